@@ -1,0 +1,1 @@
+"""Every figure the shop cuts by: pure functions on exact lengths, standard library only."""
