@@ -11,6 +11,7 @@ from collections.abc import Iterable
 from dataclasses import dataclass
 from decimal import Decimal
 from fractions import Fraction
+from math import floor, isqrt
 
 NM_PER_UNIT: dict[str, int] = {
     "in": 25_400_000,  # 1 in = 25.4 mm exactly: NIST SP 811, App. B.8
@@ -22,9 +23,7 @@ LONGEST_TEXT = 40
 
 _NUMBER = r"(?P<whole>\d+(?:[.,]\d*)?|[.,]\d+)"
 _FRACTION = r"(?:(?P<ones>\d+)(?:[ ]+|-))?(?P<top>\d+)/(?P<bottom>\d+)"
-_LENGTH = re.compile(
-    rf"(?P<sign>[+-])?(?:{_FRACTION}|{_NUMBER})[ ]*(?P<unit>[a-z\"']+)?", re.ASCII
-)
+_LENGTH = re.compile(rf"(?P<sign>[+-])?(?:{_FRACTION}|{_NUMBER})[ ]*(?P<unit>[a-z\"']+)?", re.ASCII)
 
 
 class LengthError(ValueError):
@@ -87,6 +86,13 @@ class Length:
 def decimal_text(value: Fraction, places: int) -> str:
     """``value`` with that many decimals, ties to even, without a sign on zero.
 
+    Parameters
+    ----------
+    value : Fraction
+        the number to show, in whatever unit it is shown in [-]
+    places : int
+        decimals, 0 or more [-]
+
     >>> decimal_text(Fraction(41305480, 25400000), 5)
     '1.62620'
     >>> decimal_text(Fraction(-1, 3), 2)
@@ -99,7 +105,16 @@ def decimal_text(value: Fraction, places: int) -> str:
 
 
 def trimmed(text: str) -> str:
-    """A decimal text without trailing zeros or a bare point."""
+    """A decimal text without trailing zeros or a bare point.
+
+    Parameters
+    ----------
+    text : str
+        a decimal number [-]
+
+    >>> trimmed("1.62620"), trimmed("41."), trimmed("100")
+    ('1.6262', '41', '100')
+    """
     return text.rstrip("0").rstrip(".") if "." in text else text
 
 
@@ -214,7 +229,21 @@ def parse_comparator(text: str, zeroed_on: Length, division: Length) -> Length:
 
 
 def mean_nm(lengths: Iterable[Length]) -> Fraction:
-    """The exact mean, in nanometres, not yet rounded."""
+    """The exact mean, in nanometres, not yet rounded.
+
+    Parameters
+    ----------
+    lengths : iterable of Length
+        at least one reading [nm]
+
+    Raises
+    ------
+    ValueError
+        without a reading.
+
+    >>> mean_nm([Length(1), Length(2)])
+    Fraction(3, 2)
+    """
     values = [length.nm for length in lengths]
     if not values:
         raise ValueError("a mean needs at least one reading")
@@ -222,8 +251,67 @@ def mean_nm(lengths: Iterable[Length]) -> Fraction:
 
 
 def spread(lengths: Iterable[Length]) -> Length:
-    """Largest minus smallest."""
+    """Largest minus smallest.
+
+    Parameters
+    ----------
+    lengths : iterable of Length
+        at least one reading [nm]
+
+    Raises
+    ------
+    ValueError
+        without a reading.
+
+    >>> spread([Length.of("1.6262"), Length.of("1.6260")]).inches(4)
+    '.0002'
+    """
     values = [length.nm for length in lengths]
     if not values:
         raise ValueError("a spread needs at least one reading")
     return Length(max(values) - min(values))
+
+
+def root_nm(square_nm2: Fraction | int) -> Length:
+    """The whole nanometre nearest to a square root, ties to even, without floats.
+
+    r = √q
+
+    Parameters
+    ----------
+    square_nm2 : Fraction or int
+        a square, or a sum of squares, 0 or more [nm²]
+
+    Raises
+    ------
+    ValueError
+        for a negative square.
+
+    >>> root_nm(9), root_nm(Fraction(1, 4)), root_nm(Fraction(9, 4))
+    (Length(nm=3), Length(nm=0), Length(nm=2))
+    """
+    if square_nm2 < 0:
+        raise ValueError("a negative number has no square root here")
+    below = isqrt(floor(square_nm2))
+    half_way = Fraction(2 * below + 1, 2) ** 2
+    up = square_nm2 > half_way or (square_nm2 == half_way and below % 2 == 1)
+    return Length(below + 1 if up else below)
+
+
+def exact(number: float | int | Fraction) -> Fraction:
+    """The fraction of the shortest decimal that gives this number.
+
+    Parameters
+    ----------
+    number : float, int or Fraction
+        any finite number [-]
+
+    Raises
+    ------
+    ValueError
+        for a number that is not finite.
+
+    >>> exact(11.4e-6)
+    Fraction(57, 5000000)
+    """
+    return Fraction(repr(number)) if isinstance(number, float) else Fraction(number)
