@@ -77,7 +77,7 @@ class Nanometres(TypeDecorator[Length]):
         return None if value is None else Length(value)
 
 
-class Word(TypeDecorator[Any]):
+class Worded(TypeDecorator[Any]):
     """A member of a vocabulary, stored as its plain word; `one_of` adds the CHECK."""
 
     impl = String(40)

@@ -1,0 +1,261 @@
+"""The vocabulary, alike on screen, in code and in the database: a stored value and its words."""
+
+from __future__ import annotations
+
+from datetime import date
+
+from app.workflow.kinds import Said
+
+
+class Stage(Said):
+    """How far a position is; the first reads "taken in", so that it is not the intake valve."""
+
+    INTAKE = "intake", "taken in"
+    MEASURE = "measure"
+    SET = "set"
+    CUT = "cut"
+    VERIFY = "verify"
+    DONE = "done"
+
+
+class StageState(Said):
+    """How one arc of the stage ring is drawn."""
+
+    DONE = "done"
+    NOW = "now"
+    TO_COME = "to_come", "to come"
+
+
+class VerifyPart(Said):
+    """The three visible parts of verify."""
+
+    BORE_PROVED = "bore_proved", "bore proved"
+    RING_IN = "ring_in", "ring in"
+    SEAT_FINISHED = "seat_finished", "seat finished"
+
+
+class Work(Said):
+    """What a position gets."""
+
+    RING = "ring", "seat ring"
+    SEAT_ONLY = "seat_only", "seat only"
+    GUIDE_ONLY = "guide_only", "guide only"
+    LEAVE = "leave"
+    UNDECIDED = "undecided"
+
+
+class SeatNow(Said):
+    """What sits in the position as it came in."""
+
+    CASTING = "casting", "in the casting"
+    RING = "ring", "seat ring"
+    OVERSIZE_RING = "oversize_ring", "oversize seat ring"
+    MISSING = "missing"
+    WELDED = "welded"
+
+
+class Kind(Said):
+    """Which valve a position belongs to."""
+
+    EXHAUST = "E", "exhaust"
+    INTAKE = "I", "intake"
+
+
+class Role(Said):
+    """What a person may do is by role."""
+
+    SERVICE_WRITER = "service_writer", "service writer"
+    MACHINIST = "machinist"
+    OWNER = "owner"
+
+
+class Material(Said):
+    """Head materials with a default rule."""
+
+    GREY_IRON = "grey_iron", "grey iron"
+    DUCTILE_IRON = "ductile_iron", "ductile iron"
+    ALUMINIUM = "aluminium"
+
+
+class HeatHistory(Said):
+    """What is known of the head having run hot; it decides whether hardness is asked."""
+
+    NONE_KNOWN = "none_known", "no overheating known"
+    OVERHEATED = "overheated"
+    UNKNOWN = "unknown", "history unknown"
+
+
+class Waiting(Said):
+    """What a job waits for outside the shop's own work."""
+
+    PARTS = "parts", "waiting for parts"
+    CUSTOMER = "customer", "waiting for the customer"
+    WELDER = "welder", "at a welder"
+
+
+class Ended(Said):
+    """How a job came to its end."""
+
+    HANDED_OVER = "handed_over", "handed over"
+    RETURNED_UNREPAIRED = "returned_unrepaired", "returned unrepaired"
+    SCRAPPED = "scrapped"
+    ABANDONED = "abandoned"
+    CANCELLED = "cancelled"
+    CORE_FOR_STOCK = "core_for_stock", "kept as a core for stock"
+
+
+class LabelMeans(Said):
+    """What the size on a seat ring's box was found to mean."""
+
+    RING_OD = "ring_od", "the ring's outside"
+    COUNTERBORE = "counterbore", "the counterbore; the interference is built in"
+    UNRELATED = "unrelated", "neither; a replacement size"
+    UNKNOWN = "unknown", "not known"
+
+
+class FixtureMode(Said):
+    """What a setting fixture reads."""
+
+    DIAMETER = "diameter"
+    RADIUS = "radius"
+    ACROSS_PILOT = "across_pilot", "across the pilot"
+
+
+class Datum(Said):
+    """The surface that depth is measured from; a required choice."""
+
+    DECK = "deck"
+    CHAMBER_ROOF = "chamber_roof", "chamber roof beside the seat"
+    OLD_LIP = "old_lip", "old lip"
+    OLD_FLOOR = "old_floor", "old floor"
+
+
+class GuideDecision(Said):
+    """What was decided about a guide before any seat is cut from it."""
+
+    SERVICED = "serviced"
+    LEFT = "left", "left as it is"
+
+
+class GuideMethod(Said):
+    """How a guide was measured; a rocking figure is never held against a clearance limit."""
+
+    BORE = "bore", "bore gauge"
+    ROCKING = "rocking", "rocking the valve"
+    PILOT_FIT = "pilot_fit", "fit of the pilot"
+
+
+class InspectionKind(Said):
+    """What was inspected, or was not and why."""
+
+    CRACK = "crack", "crack test"
+    PRESSURE_BEFORE = "pressure_before", "pressure test as it came in"
+    PRESSURE_AFTER = "pressure_after", "pressure test after boring"
+    FLATNESS = "flatness", "deck flatness"
+    HARDNESS = "hardness", "hardness"
+    CAM_LINE = "cam_line", "cam bore line"
+    GUIDES = "guides", "guides"
+    STEM_HEIGHTS = "stem_heights", "stem heights"
+    WALL = "wall", "wall behind the counterbore"
+    WEB = "web", "web between counterbores"
+    SEAT_WIDTH = "seat_width", "seat width"
+    SEAT_RUN_OUT = "seat_run_out", "seat run-out"
+    STEM_AFTER = "stem_after", "stem height after"
+    SEATING = "seating", "seating of the ring, by feeler"
+    VACUUM = "vacuum", "vacuum test"
+    PARTS_COUNTED = "parts_counted", "parts counted out"
+
+
+class Outcome(Said):
+    """How an inspection ended; "not done" always carries a because."""
+
+    OK = "ok", "OK"
+    NOT_OK = "not_ok", "not OK"
+    NOT_DONE = "not_done", "not done"
+
+
+class Way(Said):
+    """A way out of a hold."""
+
+    CUT_AGAIN = "cut_again", "cut again"
+    ANOTHER_RING = "another_ring", "another ring of the set"
+    LARGER_RING = "larger_ring", "a larger ring"
+    READ_AGAIN = "read_again", "read again"
+    WELD = "weld", "weld and bore again"
+    SCRAP = "scrap", "scrap the head"
+    STOP_AND_ASK = "stop_and_ask", "stop and ask"
+    DEVIATION = "deviation", "keep it, signed as a deviation"
+
+
+class DecisionRule(Said):
+    """How a possible error is taken into a verdict."""
+
+    SIMPLE = "simple", "simple: hold only outside the window"
+    ISO_14253_1_2017 = (
+        "iso_14253_1_2017",
+        "ISO 14253-1:2017: window less 0.83 of the possible error",
+    )
+    FULL_GUARD = "full_guard", "full guard: window less the whole possible error"
+
+
+class Page(Said):
+    """Where an open point is closed; the web layer knows the address."""
+
+    INTAKE = "intake", "intake"
+    LAYOUT = "layout", "valve layout"
+    POSITIONS = "positions", "work of each position"
+    CONSENT = "consent", "consent"
+    RECEIVED = "received", "what came with it"
+    INSPECTIONS = "inspections", "inspections"
+    STEM_HEIGHTS = "stem_heights", "stem heights"
+    GUIDES = "guides", "guides"
+    POCKETS = "pockets", "old pockets"
+    RING_SET = "ring_set", "ring set"
+    SETTING = "setting", "setting"
+    CUT = "cut", "cut and gauge"
+    HOLD = "hold", "ways out"
+    RING_IN = "ring_in", "ring in"
+    FINISH = "finish", "seat finish"
+    SIGNATURE = "signature", "signature"
+    HAND_OVER = "hand_over", "hand-over"
+
+
+def money(minor: int) -> str:
+    """An amount in minor units as a person writes it: ``64000`` is ``640.00``."""
+    sign = "-" if minor < 0 else ""
+    return f"{sign}{abs(minor) // 100}.{abs(minor) % 100:02d}"
+
+
+# Own names: strftime follows the server's locale and has no day without a zero on Windows.
+DAYS = ("Monday", "Tuesday", "Wednesday", "Thursday", "Friday", "Saturday", "Sunday")
+MONTHS = ("Jan", "Feb", "Mar", "Apr", "May", "Jun", "Jul", "Aug", "Sep", "Oct", "Nov", "Dec")
+
+
+def day_words(day: date, today: date) -> str:
+    """A date as told over a phone: ``today``, ``Friday 27 Nov``, with the year when it differs."""
+    if day == today:
+        return "today"
+    told = f"{DAYS[day.weekday()]} {day.day} {MONTHS[day.month - 1]}"
+    return told if day.year == today.year else f"{told} {day.year}"
+
+
+def listed(items: tuple[str, ...] | list[str], last: str = "and") -> str:
+    """Names as said: ``2E``, ``2E and 3E``, ``1E, 2E and 3E``."""
+    names = list(items)
+    if len(names) < 2:
+        return "".join(names)
+    return f"{', '.join(names[:-1])} {last} {names[-1]}"
+
+
+def counted(count: int, one: str, many: str = "") -> str:
+    """``1 position``, ``3 positions``."""
+    return f"{count} {one if count == 1 else many or one + 's'}"
+
+
+def sentence(text: str) -> str:
+    """Sentence case and a full stop, without touching what follows the first letter."""
+    stripped = text.strip()
+    if not stripped:
+        return ""
+    first = stripped[0].upper() + stripped[1:]
+    return first if first.endswith((".", "?", "!")) else first + "."
