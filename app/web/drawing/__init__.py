@@ -1,0 +1,1 @@
+"""Geometry and words of the drawings; the partials only place them."""

@@ -1,0 +1,112 @@
+// What plain pages cannot do by themselves. Every page works without this file.
+(() => {
+  "use strict";
+
+  const all = (selector, root = document) => Array.from(root.querySelectorAll(selector));
+  const say = (words) => {
+    const place = document.getElementById("toast");
+    if (!place) return;
+    const line = document.createElement("p");
+    line.className = "toast";
+    line.textContent = words;
+    place.replaceChildren(line);
+  };
+
+  // Enter in a reading goes to the next empty reading, so that a gauge that types fills the row.
+  // When none is left the field is let go: a gauge's next Enter must find nothing to press.
+  document.addEventListener("keydown", (event) => {
+    const field = event.target;
+    if (event.key !== "Enter" || event.isComposing || !field.matches?.("input.read")) return;
+    event.preventDefault();
+    const reads = all("input.read", field.form ?? document).filter(
+      (read) => !read.disabled && !read.readOnly && read.offsetParent !== null,
+    );
+    const here = reads.indexOf(field);
+    const onward = [...reads.slice(here + 1), ...reads.slice(0, here)];
+    const empty = onward.find((read) => read.value.trim() === "");
+    if (empty) {
+      empty.focus();
+      return;
+    }
+    field.blur();
+    say("All readings here are filled.");
+  });
+
+  // A reading taken up again is replaced, not added to.
+  document.addEventListener("focusin", (event) => {
+    if (event.target.matches?.("input.read")) event.target.select();
+  });
+
+  document.addEventListener("keydown", (event) => {
+    if (event.key !== "/" || event.ctrlKey || event.metaKey || event.altKey) return;
+    if (event.target.closest?.("input, textarea, select, [contenteditable]")) return;
+    const search = document.querySelector("input[type=search]");
+    if (!search) return;
+    event.preventDefault();
+    search.focus();
+    search.select();
+  });
+
+  // The cookie lets the server draw the page in the right scheme, so nothing flashes.
+  const root = document.documentElement;
+  const systemDark = window.matchMedia("(prefers-color-scheme: dark)");
+  const isDark = () =>
+    root.dataset.theme ? root.dataset.theme === "dark" : systemDark.matches;
+  const nameSwitches = () => {
+    for (const button of all("[data-theme-switch]")) {
+      button.hidden = false;
+      button.textContent = isDark() ? "Light scheme" : "Dark scheme";
+    }
+  };
+  document.addEventListener("click", (event) => {
+    if (!event.target.closest?.("[data-theme-switch]")) return;
+    root.dataset.theme = isDark() ? "light" : "dark";
+    document.cookie = `theme=${root.dataset.theme}; path=/; max-age=31536000; samesite=lax`;
+    nameSwitches();
+  });
+  systemDark.addEventListener?.("change", nameSwitches);
+
+  // A greyed next button stays reachable, so that its reason can be read, and does nothing.
+  document.addEventListener(
+    "click",
+    (event) => {
+      if (event.target.closest?.('[aria-disabled="true"]')) event.preventDefault();
+    },
+    true,
+  );
+
+  // Plain forms: one press, one record. Not at once, or the pressed button's own name is lost.
+  const pressed = new Set();
+  document.addEventListener("submit", (event) => {
+    const form = event.target;
+    if (event.defaultPrevented || form.method !== "post") return;
+    setTimeout(() => {
+      for (const button of form.elements) {
+        if (button.type === "submit" && !button.disabled) {
+          button.disabled = true;
+          pressed.add(button);
+        }
+      }
+    });
+  });
+  window.addEventListener("pageshow", () => {
+    for (const button of pressed) button.disabled = false;
+    pressed.clear();
+  });
+
+  // Undo stands for as long as the server grants it; the answer says for how many seconds.
+  const settle = (within) => {
+    for (const toast of all("[data-undo-seconds]:not([data-counting])", within)) {
+      toast.dataset.counting = "";
+      setTimeout(() => toast.remove(), Number(toast.dataset.undoSeconds) * 1000);
+    }
+    const wrong = within.querySelector("[data-focus]");
+    if (wrong) wrong.focus();
+    nameSwitches();
+  };
+  document.addEventListener("htmx:after:swap", () => settle(document));
+  document.addEventListener("htmx:error", () =>
+    say("No answer from the shop's PC. What you typed is still here."),
+  );
+  settle(document);
+})();
