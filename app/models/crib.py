@@ -20,8 +20,8 @@ from app.models.base import (
     maybe_moment,
     reference,
 )
-from app.workflow.kinds import InstrumentKind
-from app.workflow.words import CutterKind, FixtureMode, Unit
+from app.workflow.kinds import CutterKind, InstrumentKind, Unit
+from app.workflow.words import FixtureMode
 
 
 class Machine(Mutable, table=True):

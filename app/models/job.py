@@ -21,8 +21,8 @@ from app.models.base import (
     moment,
     reference,
 )
-from app.workflow.kinds import NoteKind
-from app.workflow.words import ConsentHow, CustomerKind, Ended, Unit, Waiting
+from app.workflow.kinds import ConsentHow, CustomerKind, NoteKind, Unit
+from app.workflow.words import Ended, Waiting
 
 
 class Job(Mutable, table=True):

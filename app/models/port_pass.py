@@ -23,8 +23,8 @@ from app.models.base import (
     moment,
     reference,
 )
-from app.workflow.kinds import PassOutcome, PressWay, Verdict
-from app.workflow.words import HoldReason, Material, Way
+from app.workflow.kinds import HoldReason, PassOutcome, PressWay, Verdict
+from app.workflow.words import Material, Way
 
 
 class PortPass(Mutable, table=True):

@@ -20,8 +20,7 @@ from app.models.base import (
     moment,
     reference,
 )
-from app.workflow.kinds import ReadingKind
-from app.workflow.words import Quantity, Unit
+from app.workflow.kinds import Quantity, ReadingKind, Unit
 
 _SUBJECTS = ("head_id", "port_id", "port_pass_id", "ring_id", "setting_id", "instrument_id")
 

@@ -7,7 +7,7 @@ from sqlmodel import Field
 
 from app.db import Worded, one_of
 from app.models.base import INSERT_ONLY, Row, Written, kept, maybe_reference, reference
-from app.workflow.words import ResultKind
+from app.workflow.kinds import ResultKind
 
 
 class Result(Written, table=True):

@@ -18,8 +18,8 @@ from app.models.base import (
     maybe_reference,
     reference,
 )
-from app.workflow.kinds import RingOwner
-from app.workflow.words import LabelMeans, Unit
+from app.workflow.kinds import RingOwner, Unit
+from app.workflow.words import LabelMeans
 
 
 class RingSet(Mutable, table=True):

@@ -8,7 +8,8 @@ from sqlmodel import Field
 from app.calc.units import Length
 from app.db import Worded, one_of
 from app.models.base import MUTABLE, VERSIONS, Mutable, Row, Written, kept, length, maybe_length
-from app.workflow.words import Material, Unit
+from app.workflow.kinds import Unit
+from app.workflow.words import Material
 
 
 class Shop(Mutable, table=True):

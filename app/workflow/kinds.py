@@ -2,10 +2,117 @@
 
 from __future__ import annotations
 
-from app.workflow.words import Word
+from enum import StrEnum
+from typing import Self
 
 
-class NoteKind(Word):
+class Said(StrEnum):
+    """A stored word with the words that a screen says for it."""
+
+    screen: str
+
+    def __new__(cls, word: str, screen: str = "") -> Self:
+        member = str.__new__(cls, word)
+        member._value_ = word
+        member.screen = screen or word.replace("_", " ")
+        return member
+
+
+class Unit(Said):
+    """What a plain number means."""
+
+    INCH = "in", "inch"
+    MM = "mm", "millimetre"
+
+
+class CustomerKind(Said):
+    """Whom a job is for."""
+
+    NAMED = "named", "customer"
+    SHOP_STOCK = "shop_stock", "shop stock"
+    UNKNOWN = "unknown", "left, owner not known"
+
+
+class ConsentHow(Said):
+    """How consent was given."""
+
+    IN_PERSON = "in_person", "in person"
+    SIGNED = "signed", "signed on paper"
+    PHONE = "phone", "by phone"
+    MESSAGE = "message", "by message"
+    STANDING = "standing", "standing authority"
+
+
+class CutterKind(Said):
+    """A cutter that is set, or one ground to a size."""
+
+    ADJUSTABLE = "adjustable"
+    FIXED = "fixed", "fixed size"
+
+
+class Quantity(Said):
+    """What a reading is a reading of."""
+
+    RING_OD = "ring_od", "outside diameter"
+    RING_HEIGHT = "ring_height", "height"
+    RING_ID = "ring_id", "inside diameter"
+    STEM_HEIGHT = "stem_height", "stem height"
+    GUIDE_BORE = "guide_bore", "guide bore"
+    GUIDE_ROCKING = "guide_rocking", "guide, by rocking the valve"
+    GUIDE_LENGTH = "guide_length", "guide length that the pilot fills"
+    OVERHANG = "overhang", "guide's end to the cut"
+    OLD_BORE = "old_bore", "old bore"
+    OLD_RUN_OUT = "old_run_out", "old bore run-out"
+    OLD_DEPTH = "old_depth", "old floor depth"
+    SEAT_OUTSIDE = "seat_outside", "old seat's outside"
+    VALVE_HEAD = "valve_head", "valve head"
+    CENTRE_DISTANCE = "centre_distance", "centre distance to the next position"
+    WALL = "wall", "wall to the water jacket"
+    BORE = "bore", "bore"
+    DEPTH = "depth", "depth"
+    OD_CHECK = "od_check", "outside diameter before pressing"
+    DOWN_HEIGHT = "down_height", "height after pressing"
+    SEAT_WIDTH = "seat_width", "seat width"
+    RUN_OUT = "run_out", "run-out"
+    STEM_AFTER = "stem_after", "stem height after"
+    PILOT_GUIDE_END = "pilot_guide_end", "pilot, guide end"
+    PILOT_SHANK = "pilot_shank", "pilot, shank at the tool"
+    FIXTURE = "fixture", "setting fixture"
+    TOUCH_OFF = "touch_off", "touch-off"
+
+
+class ResultKind(Said):
+    """What an accepted result says."""
+
+    RING_SET = "ring_set", "ring set"
+    TARGET = "target", "counterbore to cut"
+    DEPTH_STOP = "depth_stop", "depth stop"
+    CLEAN_UP = "clean_up", "clean-up of the old bore"
+    WALL_WEB = "wall_web", "wall and web"
+    PILOT_FIT = "pilot_fit", "pilot fit"
+    PLAN = "plan", "setting plan"
+    SETTING = "setting", "size to set"
+    VERIFICATION = "verification", "bore proved"
+    RING_IN = "ring_in", "ring in"
+    FINISH = "finish", "seat finished"
+    OVERCUT = "overcut", "overcut"
+
+
+class HoldReason(Said):
+    """Why a position stopped."""
+
+    LOOSE = "loose", "too loose"
+    TIGHT = "tight", "too tight"
+    NOT_PROVED = "not_proved", "not proved inside by the decision rule"
+    SHALLOW = "shallow", "too shallow"
+    DEEP = "deep", "too deep"
+    OUT_OF_ROUND = "out_of_round", "out of round"
+    TAPER = "taper", "tapered"
+    CHANGED = "changed", "figures changed"
+    STOPPED = "stopped", "stopped by hand"
+
+
+class NoteKind(Said):
     """A note, or a call in or out."""
 
     NOTE = "note"
@@ -13,14 +120,14 @@ class NoteKind(Word):
     CALL_OUT = "call_out", "we called"
 
 
-class RingOwner(Word):
+class RingOwner(Said):
     """Whose rings these are."""
 
     SHOP = "shop", "ours"
     CUSTOMER = "customer", "the customer's"
 
 
-class InstrumentKind(Word):
+class InstrumentKind(Said):
     """What an instrument reads."""
 
     OD = "od", "outside micrometer"
@@ -32,7 +139,7 @@ class InstrumentKind(Word):
     OTHER = "other"
 
 
-class ReadingKind(Word):
+class ReadingKind(Said):
     """Which page's readings a set holds; the newest set of a kind counts."""
 
     RING = "ring", "seat ring"
@@ -44,7 +151,7 @@ class ReadingKind(Word):
     FINISH = "finish", "seat finish"
 
 
-class SettingState(Word):
+class SettingState(Said):
     """Where a setting stands."""
 
     READY = "ready", "worked out, not set"
@@ -53,7 +160,7 @@ class SettingState(Word):
     ENDED = "ended", "over"
 
 
-class PassOutcome(Word):
+class PassOutcome(Said):
     """How a pass at a bore ended."""
 
     SIGNED = "signed", "signed"
@@ -62,7 +169,7 @@ class PassOutcome(Word):
     PLAN_CHANGED = "plan_changed", "worked out again before cutting"
 
 
-class Verdict(Word):
+class Verdict(Said):
     """What the readings say of a bore and its ring."""
 
     INSIDE = "inside", "inside the window"
@@ -71,7 +178,7 @@ class Verdict(Word):
     TIGHT = "tight", "too tight"
 
 
-class PressWay(Word):
+class PressWay(Said):
     """How a ring went in."""
 
     PRESS = "press", "pressed"
@@ -80,7 +187,7 @@ class PressWay(Word):
     BOTH = "both", "head heated, ring chilled"
 
 
-class SheetKind(Word):
+class SheetKind(Said):
     """What a sheet is."""
 
     TAG = "tag", "tag"
@@ -88,7 +195,7 @@ class SheetKind(Word):
     RECORD = "record", "head record"
 
 
-class SignedWhat(Word):
+class SignedWhat(Said):
     """What a signature is for."""
 
     POSITIONS = "positions", "positions finished"
