@@ -156,8 +156,8 @@ def _nanometres(text: str | int | float | Decimal, unit: str) -> Fraction:
         number = Decimal(repr(text)) if isinstance(text, float) else Decimal(text)
         if not number.is_finite():
             raise LengthError("is not a finite number")
-        if abs(number.adjusted()) > LONGEST_TEXT:
-            raise LengthError("is far too long or too small a number")
+        if number.adjusted() > LONGEST_TEXT:
+            raise LengthError("is far too large a number")
         return Fraction(number) * NM_PER_UNIT[unit]
     if len(text) > LONGEST_TEXT:
         raise LengthError(f"is longer than {LONGEST_TEXT} characters")

@@ -1,0 +1,1 @@
+"""The calculation interface: the shop's arithmetic for other programs, stored nowhere."""

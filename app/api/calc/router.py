@@ -1,0 +1,13 @@
+"""All calculations under one prefix; a new one is a file here and a line in ENDPOINTS."""
+
+from __future__ import annotations
+
+from fastapi import APIRouter
+
+from app.api.calc import clean_up
+
+ENDPOINTS = (clean_up,)
+
+router = APIRouter(prefix="/api/calc")
+for endpoint in ENDPOINTS:
+    router.include_router(endpoint.router)
