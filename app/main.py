@@ -1,0 +1,34 @@
+"""The app, wired: routes, middleware, error pages. Nothing is decided here."""
+
+from __future__ import annotations
+
+from fastapi import FastAPI
+from starlette.staticfiles import StaticFiles
+
+from app import models  # noqa: F401  (the metadata must be whole before the first query)
+from app.api.calc.router import router as calc_api
+from app.config import Settings
+from app.db import Database
+from app.paths import folder
+from app.web import errors, routes, security
+
+
+def create_app(settings: Settings, database: Database | None = None) -> FastAPI:
+    """The web app over one database."""
+    app = FastAPI(
+        title="Seatwright",
+        description="Calculations for valve-seat rings and counterbores, and the shop's records.",
+        version="1",
+        docs_url=None,
+        redoc_url=None,
+        telemetry={"auto_configure": False},
+    )
+    app.state.settings = settings
+    app.state.database = database or Database(settings.url)
+    app.mount("/static", StaticFiles(directory=folder("static")), name="static")
+    app.include_router(calc_api)
+    for router in routes.ROUTERS:
+        app.include_router(router, include_in_schema=False)
+    errors.install(app)
+    security.install(app, settings)
+    return app

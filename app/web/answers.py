@@ -1,0 +1,58 @@
+"""Every answer to a form: done, to be mended, refused; one function decides how it is sent."""
+
+from __future__ import annotations
+
+from collections.abc import Callable
+from typing import TypeVar
+from urllib.parse import quote
+
+from starlette.requests import Request
+from starlette.responses import RedirectResponse, Response
+
+from app.forms.base import Form
+from app.models.base import Row
+from app.services.write import Refused, Write
+from app.web.deps import Sent, writing
+from app.web.render import flash_cookie, is_partial
+
+R = TypeVar("R", bound=Row)
+
+
+def answer(
+    request: Request,
+    sent: Sent,
+    form: Form,
+    change: Callable[[Write], R],
+    *,
+    then: Callable[[R], str],
+    show: Callable[[int], Response],
+    said: Callable[[R], str] | str = "",
+) -> Response:
+    """Try one use case with a parsed form: go on when done, else show the form again.
+
+    `show(status)` renders the page with the form's errors; nothing that was typed is lost.
+    """
+    if not form.ok:
+        return show(422)
+    try:
+        with writing(request, sent) as tx:
+            row = change(tx)
+    except Refused as no:
+        form.wrong(no.field or "form", no.message)
+        return show(409 if not no.field else 422)
+    return done(request, then(row), said if isinstance(said, str) else said(row))
+
+
+def done(request: Request, url: str, said: str = "") -> Response:
+    """Go on to `url`: a 303 for a plain form, a header for htmx (it would swap the next page)."""
+    response: Response
+    if is_partial(request):
+        response = Response(status_code=200, headers={"HX-Redirect": url})
+    else:
+        response = RedirectResponse(url, status_code=303)
+    response.headers["Vary"] = "HX-Request-Type, Cookie"
+    if said:
+        response.set_cookie(
+            flash_cookie(request), quote(said[:400]), max_age=60, httponly=True, samesite="lax"
+        )
+    return response

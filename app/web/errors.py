@@ -1,0 +1,67 @@
+"""Error pages: what happened, what to do, and that nothing was lost."""
+
+from __future__ import annotations
+
+from fastapi import FastAPI
+from fastapi.exceptions import RequestValidationError
+from sqlalchemy.exc import DBAPIError, OperationalError
+from starlette.exceptions import HTTPException
+from starlette.requests import Request
+from starlette.responses import JSONResponse, Response
+
+from app.services.write import NotFound, Refused
+from app.web.deps import TooMuch
+from app.web.render import page
+
+WORDS = {
+    404: ("Not found", "There is nothing at this address. The number may be mistyped."),
+    405: ("Not found", "This address answers to another kind of request."),
+    403: ("Not for this sign-in", "Your role does not include this. Ask the owner."),
+    413: ("Too much", "That was larger than any page here sends. Nothing was stored."),
+    422: ("Not understood", "Something in what was sent cannot be read. Nothing was stored."),
+}
+BUSY = (
+    "The database could not be written",
+    "Nothing of this was stored, and nothing earlier was lost. Another program may hold the "
+    "database, or the disk may be full. Keep this page open and send it again in a moment.",
+)
+
+
+def install(app: FastAPI) -> None:
+    """Answer every error as a page, or as JSON under /api."""
+
+    @app.exception_handler(HTTPException)
+    def refused_by_framework(request: Request, error: HTTPException) -> Response:
+        title, words = WORDS.get(error.status_code, ("Not done", str(error.detail)))
+        if error.detail and isinstance(error.detail, str) and error.status_code == 403:
+            words = error.detail
+        response = _say(request, error.status_code, title, words)
+        response.headers.update(error.headers or {})
+        return response
+
+    @app.exception_handler(RequestValidationError)
+    def unreadable(request: Request, _error: RequestValidationError) -> Response:
+        # A path that cannot be an id is an unknown address. The input is never echoed.
+        return _say(request, 404, *WORDS[404])
+
+    @app.exception_handler(TooMuch)
+    def too_much(request: Request, _error: TooMuch) -> Response:
+        return _say(request, 413, *WORDS[413])
+
+    @app.exception_handler(NotFound)
+    def not_found(request: Request, error: NotFound) -> Response:
+        return _say(request, 404, "Not found", error.message)
+
+    @app.exception_handler(Refused)
+    def refused(request: Request, error: Refused) -> Response:
+        return _say(request, 409, "Not done", error.message)
+
+    @app.exception_handler(OperationalError)
+    def database_busy(request: Request, _error: DBAPIError) -> Response:
+        return _say(request, 503, *BUSY)
+
+
+def _say(request: Request, status: int, title: str, words: str) -> Response:
+    if request.url.path.startswith("/api/"):
+        return JSONResponse({"errors": [{"field": "", "message": words}]}, status_code=status)
+    return page(request, "errors/said.html", status, title=title, words=words)

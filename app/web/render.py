@@ -1,0 +1,128 @@
+"""Templates to answers: one environment, the same names in every template."""
+
+from __future__ import annotations
+
+import hashlib
+import secrets
+from collections.abc import Mapping
+from datetime import date, datetime
+from functools import cache
+from typing import Any
+from urllib.parse import unquote
+from zoneinfo import ZoneInfo
+
+from jinja2 import Environment, FileSystemLoader, StrictUndefined
+from starlette.requests import Request
+from starlette.responses import HTMLResponse, Response
+
+from app.calc.units import Length
+from app.paths import folder
+from app.workflow.words import day_words
+
+
+@cache
+def environment() -> Environment:
+    """The one Jinja environment: undefined names fail, everything is escaped."""
+    env = Environment(
+        loader=FileSystemLoader(folder("templates")),
+        autoescape=True,
+        undefined=StrictUndefined,
+        trim_blocks=True,
+        lstrip_blocks=True,
+    )
+    env.globals.update(client_key=new_client_key, static=static, hasattr=hasattr)
+    env.filters.update(
+        inches=lambda length, places=4: length.inches(places),
+        mm=lambda length, places=3: length.mm(places),
+        length=show_length,
+        money=show_money,
+    )
+    return env
+
+
+def new_client_key() -> str:
+    """A fresh key for one form."""
+    return secrets.token_hex(16)
+
+
+@cache
+def static(path: str) -> str:
+    """The address of a static file, with its content's mark so that it may be kept for good."""
+    body = (folder("static") / path).read_bytes()
+    return f"/static/{path}?{hashlib.sha256(body).hexdigest()[:10]}"
+
+
+def show_length(length: Length | None, unit: str, places: int | None = None) -> str:
+    """A length in the job's unit; a dash when there is none."""
+    if length is None:
+        return "–"
+    if unit == "in":
+        return length.inches(4 if places is None else places)
+    return length.mm(3 if places is None else places)
+
+
+def show_money(minor: int | None) -> str:
+    """An amount with two decimals; a dash when there is none."""
+    if minor is None:
+        return "–"
+    return f"{'-' if minor < 0 else ''}{abs(minor) // 100:,}.{abs(minor) % 100:02d}".replace(
+        ",", " "
+    )
+
+
+def render(name: str, context: Mapping[str, Any]) -> str:
+    """A template's text, without a request: sheets."""
+    return environment().get_template(name).render(**context)
+
+
+def page(request: Request, template: str, /, status: int = 200, **context: Any) -> Response:
+    """A whole page, or, asked for by htmx, only its main part: the same template serves both."""
+    state = request.state
+    shop = getattr(state, "shop", None)
+    zone = ZoneInfo(shop.zone if shop else "UTC")
+    today = datetime.now(zone).date()
+    bare = is_partial(request)
+    shared = {
+        "request": request,
+        "layout": "bare.html" if bare else "base.html",
+        "person": getattr(state, "person", None),
+        "may": getattr(state, "may", lambda _verb: False),
+        "shop": shop,
+        "nav": "",
+        "theme": _theme(request),
+        "flash": unquote(request.cookies.get(flash_cookie(request), "")),
+        "today": today,
+        "when": lambda moment: when_words(moment, zone, today),
+        "clock": lambda moment: moment.astimezone(zone).strftime("%H:%M"),
+        "day": lambda day: day_words(day, today),
+        "next_url": request.url.path,
+    }
+    html = environment().get_template(template).render(**(shared | context))
+    answer = HTMLResponse(html, status_code=status)
+    answer.headers["Vary"] = "HX-Request-Type, Cookie"
+    answer.headers["Cache-Control"] = "no-store"
+    if shared["flash"]:
+        answer.delete_cookie(flash_cookie(request))
+    return answer
+
+
+def is_partial(request: Request) -> bool:
+    """Whether htmx asked for a part of the page."""
+    return request.headers.get("HX-Request-Type") == "partial"
+
+
+def flash_cookie(request: Request) -> str:
+    """The cookie that carries one sentence over a redirect; named per port like the session's."""
+    return f"said_{request.url.port or 80}"
+
+
+def when_words(moment: datetime, zone: ZoneInfo, today: date) -> str:
+    """A time as a person says it: ``09:42`` today, else with its day."""
+    local = moment.astimezone(zone)
+    clock = f"{local:%H:%M}"
+    return clock if local.date() == today else f"{day_words(local.date(), today)} {clock}"
+
+
+def _theme(request: Request) -> str:
+    chosen = request.cookies.get("theme", "")
+    return chosen if chosen in ("light", "dark") else ""
