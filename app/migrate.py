@@ -11,7 +11,7 @@ import sqlite3
 import sys
 import tempfile
 from collections.abc import Callable, Iterator
-from contextlib import closing, contextmanager
+from contextlib import closing, contextmanager, suppress
 from dataclasses import dataclass
 from pathlib import Path
 from typing import Any, Literal
@@ -126,10 +126,10 @@ def upgrade(url: str, backups: Path | None = None) -> Migrated:
 
 def copy_sqlite(source: Path, target_folder: Path, why: str) -> Path:
     """A consistent copy of a SQLite file that may be in use; appears whole or not at all."""
-    target_folder.mkdir(parents=True, exist_ok=True)
     target = target_folder / f"seatwright-{now():%Y%m%dT%H%M%S%f}Z-{why}.sqlite3"
     part = target.with_suffix(".part")
     try:
+        target_folder.mkdir(parents=True, exist_ok=True)
         with closing(sqlite3.connect(source)) as db, closing(sqlite3.connect(part)) as copy:
             db.backup(copy)
             # The journal mode travels with the file; a copy must not need companions.
@@ -143,7 +143,8 @@ def copy_sqlite(source: Path, target_folder: Path, why: str) -> Path:
             f"{source} could not be copied to {target_folder} ({error}); nothing was changed"
         ) from error
     finally:
-        part.unlink(missing_ok=True)
+        with suppress(OSError):
+            part.unlink()
     return target
 
 

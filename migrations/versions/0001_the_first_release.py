@@ -247,7 +247,7 @@ def upgrade() -> None:
         sa.Column("collected_by", sa.String(length=120), nullable=False),
         sa.Column("voided_at", sa.DateTime(), nullable=True),
         sa.CheckConstraint(
-            "customer_kind IN ('customer', 'shop_stock', 'unknown')",
+            "customer_kind IN ('named', 'shop_stock', 'unknown')",
             name=op.f("ck_job_customer_kind_word"),
         ),
         sa.CheckConstraint(
@@ -742,6 +742,26 @@ def upgrade() -> None:
         batch_op.create_index(batch_op.f("ix_finish_port_id"), ["port_id"], unique=False)
 
     op.create_table(
+        "guide_work",
+        sa.Column("id", sa.Integer(), nullable=False),
+        sa.Column("by_id", sa.Integer(), nullable=False),
+        sa.Column("at", sa.DateTime(), nullable=False),
+        sa.Column("port_id", sa.Integer(), nullable=False),
+        sa.Column("decision", sa.String(length=40), nullable=False),
+        sa.Column("what", sa.String(length=120), nullable=False),
+        sa.CheckConstraint(
+            "decision IN ('serviced', 'left')", name=op.f("ck_guide_work_decision_word")
+        ),
+        sa.ForeignKeyConstraint(["by_id"], ["person.id"], name=op.f("fk_guide_work_by_id")),
+        sa.ForeignKeyConstraint(["port_id"], ["port.id"], name=op.f("fk_guide_work_port_id")),
+        sa.PrimaryKeyConstraint("id", name=op.f("pk_guide_work")),
+        sqlite_autoincrement=True,
+    )
+    with op.batch_alter_table("guide_work", schema=None) as batch_op:
+        batch_op.create_index(batch_op.f("ix_guide_work_by_id"), ["by_id"], unique=False)
+        batch_op.create_index(batch_op.f("ix_guide_work_port_id"), ["port_id"], unique=False)
+
+    op.create_table(
         "inspection",
         sa.Column("id", sa.Integer(), nullable=False),
         sa.Column("by_id", sa.Integer(), nullable=False),
@@ -755,7 +775,7 @@ def upgrade() -> None:
         sa.Column("because", sa.String(length=400), nullable=False),
         sa.Column("taken_at", sa.DateTime(), nullable=False),
         sa.CheckConstraint(
-            "kind IN ('crack', 'pressure_before', 'pressure_after', 'flatness', 'hardness', 'cam_line', 'guides', 'stem_heights', 'wall', 'web', 'seat_width', 'seat_run_out', 'stem_after', 'seating', 'vacuum', 'parts_counted')",
+            "kind IN ('crack', 'pressure_before', 'pressure_after', 'flatness', 'hardness', 'cam_line', 'seating', 'vacuum')",
             name=op.f("ck_inspection_kind_word"),
         ),
         sa.CheckConstraint(
@@ -1218,7 +1238,7 @@ def upgrade() -> None:
         sa.Column("words", sa.String(length=400), nullable=False),
         sa.Column("result_id", sa.Integer(), nullable=True),
         sa.CheckConstraint(
-            "reason IN ('loose', 'tight', 'not_proved', 'shallow', 'deep', 'out_of_round', 'taper', 'figures_changed', 'stopped')",
+            "reason IN ('loose', 'tight', 'not_proved', 'shallow', 'deep', 'out_of_round', 'taper', 'changed', 'stopped')",
             name=op.f("ck_hold_reason_word"),
         ),
         sa.ForeignKeyConstraint(["by_id"], ["person.id"], name=op.f("fk_hold_by_id")),
@@ -1308,7 +1328,7 @@ def upgrade() -> None:
         sa.Column("kept_at", sa.DateTime(), nullable=False),
         sa.Column("client_key", sa.String(length=64), nullable=False),
         sa.CheckConstraint(
-            "quantity IN ('ring_od', 'ring_height', 'ring_id', 'ring_re_read', 'old_bore', 'old_run_out', 'old_depth', 'guide_bore', 'guide_rocking', 'pilot_guide_end', 'pilot_shank', 'fixture', 'touch_off', 'bore', 'depth', 'stem_before', 'stem_after', 'seat_width', 'seat_run_out', 'wall', 'guide_length', 'overhang', 'seat_outside', 'valve_head', 'down_height', 'centre_distance', 'flatness', 'hardness')",
+            "quantity IN ('ring_od', 'ring_height', 'ring_id', 'stem_height', 'guide_bore', 'guide_rocking', 'guide_length', 'overhang', 'old_bore', 'old_run_out', 'old_depth', 'seat_outside', 'valve_head', 'centre_distance', 'wall', 'bore', 'depth', 'od_check', 'down_height', 'seat_width', 'run_out', 'stem_after', 'pilot_guide_end', 'pilot_shank', 'fixture', 'touch_off')",
             name=op.f("ck_reading_quantity_word"),
         ),
         sa.CheckConstraint("unit IN ('in', 'mm')", name=op.f("ck_reading_unit_word")),
