@@ -152,18 +152,10 @@ class InspectionKind(Said):
     PRESSURE_BEFORE = "pressure_before", "pressure test as it came in"
     PRESSURE_AFTER = "pressure_after", "pressure test after boring"
     FLATNESS = "flatness", "deck flatness"
-    HARDNESS = "hardness", "hardness"
+    HARDNESS = "hardness"
     CAM_LINE = "cam_line", "cam bore line"
-    GUIDES = "guides", "guides"
-    STEM_HEIGHTS = "stem_heights", "stem heights"
-    WALL = "wall", "wall behind the counterbore"
-    WEB = "web", "web between counterbores"
-    SEAT_WIDTH = "seat_width", "seat width"
-    SEAT_RUN_OUT = "seat_run_out", "seat run-out"
-    STEM_AFTER = "stem_after", "stem height after"
     SEATING = "seating", "seating of the ring, by feeler"
     VACUUM = "vacuum", "vacuum test"
-    PARTS_COUNTED = "parts_counted", "parts counted out"
 
 
 class Outcome(Said):
@@ -172,6 +164,26 @@ class Outcome(Said):
     OK = "ok", "OK"
     NOT_OK = "not_ok", "not OK"
     NOT_DONE = "not_done", "not done"
+
+
+class Accepted(Said):
+    """What was accepted on the strength of readings, and can lose its ground.
+
+    The stored results of ``ResultKind`` and what rests on them; equal values mean the same thing.
+    """
+
+    RING_SET = "ring_set", "which rings may be mixed"
+    TARGET = "target", "counterbore to cut"
+    DEPTH_STOP = "depth_stop", "depth stop"
+    CLEAN_UP = "clean_up", "clean-up of the old bore"
+    WALL_WEB = "wall_web", "wall and web"
+    PILOT_FIT = "pilot_fit", "pilot fit"
+    PLAN = "plan", "setting plan"
+    SETTING = "setting", "size to set"
+    VERIFICATION = "verification", "bore proved"
+    RING_IN = "ring_in", "ring in"
+    FINISH = "finish", "seat finished"
+    OVERCUT = "overcut", "overcut learned from this bore"
 
 
 class Way(Said):
