@@ -38,9 +38,14 @@ def described(engine: sa.Engine) -> dict[str, Any]:
             "references": sorted(map(repr, inspector.get_foreign_keys(name))),
             "unique": sorted(map(repr, inspector.get_unique_constraints(name))),
             "checks": sorted(map(repr, inspector.get_check_constraints(name))),
-            "indexes": sorted(map(repr, inspector.get_indexes(name))),
+            "indexes": sorted(map(_index, inspector.get_indexes(name))),
         }
     return tables
+
+
+def _index(index: Any) -> str:
+    options = {name: str(value) for name, value in index.get("dialect_options", {}).items()}
+    return repr({**index, "dialect_options": options})
 
 
 def test_migrations_end_where_the_models_are(database: Database) -> None:
