@@ -188,15 +188,15 @@ def interference_uncertainty(
     if shared_master > min(ring_uncertainty, bore_uncertainty):
         raise CalculationError("shared_master", "is part of both uncertainties; it is larger")
     steps = [
-        _step("U_ring", "mean ring OD", ring_uncertainty, unit, COVERAGE),
-        _step("U_bore", "mean bore", bore_uncertainty, unit, COVERAGE),
+        _step("U_ring", "possible error of the mean ring OD", ring_uncertainty, unit, COVERAGE),
+        _step("U_bore", "possible error of the mean bore", bore_uncertainty, unit, COVERAGE),
     ]
     if shared_master:
         steps.append(
             _step("U_m", "master of both gauges, taken out twice", shared_master, unit, GUM_SHARED)
         )
     if temperature:
-        steps.append(_step("U_T", "temperature", temperature, unit, COVERAGE))
+        steps.append(_step("U_T", "possible error from temperature", temperature, unit, COVERAGE))
     squared = (
         ring_uncertainty.nm**2
         + bore_uncertainty.nm**2
