@@ -8,6 +8,7 @@ from fractions import Fraction
 from math import erfc, sqrt
 
 from app.calc.errors import CalculationError
+from app.calc.sources import FULL_GUARD, ISO_GUARD, SIMPLE_ACCEPTANCE, Source
 from app.calc.units import Length, root_nm
 
 
@@ -29,24 +30,17 @@ class Verdict(Enum):
 
 
 @dataclass(frozen=True, slots=True)
-class GuardSource:
-    """The share of U that a rule keeps, and where that comes from."""
+class Guard:
+    """The share of U that a rule keeps away from each limit, and where that comes from."""
 
     share: Fraction
-    text: str
-    mark: str
+    source: Source
 
 
 GUARDS = {
-    DecisionRule.SIMPLE: GuardSource(
-        Fraction(0), "simple acceptance (ILAC-G8:09/2019)", "published"
-    ),
-    DecisionRule.ISO_14253_1_2017: GuardSource(
-        Fraction(83, 100), "ISO 14253-1:2017, guard band 0.83 U", "published, read second-hand"
-    ),
-    DecisionRule.FULL_GUARD: GuardSource(
-        Fraction(1), "guard band of one U (ILAC-G8:09/2019)", "published"
-    ),
+    DecisionRule.SIMPLE: Guard(Fraction(0), SIMPLE_ACCEPTANCE),
+    DecisionRule.ISO_14253_1_2017: Guard(Fraction(83, 100), ISO_GUARD),
+    DecisionRule.FULL_GUARD: Guard(Fraction(1), FULL_GUARD),
 }
 
 

@@ -9,6 +9,13 @@ from itertools import pairwise
 
 from app.calc.errors import CalculationError
 from app.calc.shown import shown_nm, shown_sum
+from app.calc.sources import (
+    CUTTER_HABIT,
+    INDIVIDUALS_CHART,
+    MEAN_NOT_LAST,
+    MEASURED,
+    SHRINKING_CORRECTIONS,
+)
 from app.calc.trace import Calculation, Result, Step
 from app.calc.units import Length, mean_nm, root_nm
 
@@ -16,11 +23,6 @@ D2_OF_TWO = Fraction(1128, 1000)
 DEAD_BAND = Length.of(".0002")
 FIRST_PASS_UNDER = Length.of(".002")
 ENOUGH_GOOD_CUTS = 5
-
-CHART_SOURCE = "individuals chart, d2 = 1.128 (NIST/SEMATECH e-Handbook, 6.3.2.2)"
-SHRINKING_STEPS = "corrections 1, 1/2, 1/3 of the error (Grubbs, 1954, from memory)"
-MEAN_NOT_LAST = "mean of all cuts, never the last one (Deming, Out of the Crisis, 1986, p. 328)"
-COMMON_PRACTICE = "common practice"
 
 
 @dataclass(frozen=True, slots=True)
@@ -124,12 +126,12 @@ def overcut(*, cuts: Sequence[Cut], unit: str = "in") -> Overcut:
             f"overcut, mean of {count} {'cut' if count == 1 else 'cuts'} (measured − set)",
             shown_nm(mean, unit),
             unit,
-            "readings",
+            MEASURED,
         )
     ]
     if deviation is not None and chart is not None:
         working += [
-            Step("s", "standard deviation (n − 1)", shown(deviation), unit, "readings"),
+            Step("s", "standard deviation (n − 1)", shown(deviation), unit, MEASURED),
             Step(
                 "MR",
                 "mean moving range",
@@ -137,8 +139,20 @@ def overcut(*, cuts: Sequence[Cut], unit: str = "in") -> Overcut:
                 unit,
                 "differences of neighbouring cuts",
             ),
-            Step("low", "lower limit of a single cut", shown(chart.low), unit, CHART_SOURCE),
-            Step("high", "upper limit of a single cut", shown(chart.high), unit, CHART_SOURCE),
+            Step(
+                "low",
+                "lower limit of a single cut",
+                shown(chart.low),
+                unit,
+                INDIVIDUALS_CHART.cited,
+            ),
+            Step(
+                "high",
+                "upper limit of a single cut",
+                shown(chart.high),
+                unit,
+                INDIVIDUALS_CHART.cited,
+            ),
         ]
     return Overcut(
         calculation=Calculation("overcut", 1),
@@ -211,7 +225,7 @@ def overcut_for_new_setting(
     return OvercutToUse(
         calculation=Calculation("overcut_for_new_setting", 1),
         inputs={"cuts": tuple(cuts), "enough_cuts": enough_cuts},
-        working=(Step("k", f"overcut, {known}", shown_nm(mean, unit), unit, MEAN_NOT_LAST),),
+        working=(Step("k", f"overcut, {known}", shown_nm(mean, unit), unit, MEAN_NOT_LAST.cited),),
         overcut=Length.nearest(mean),
         count=count,
         little_known=count < enough_cuts,
@@ -258,7 +272,7 @@ def correction(
             f"leave it alone: within {shown_nm(dead_band.nm, unit, inch_places=4, mm_places=3)}",
             shown_nm(0, unit),
             unit,
-            COMMON_PRACTICE,
+            CUTTER_HABIT.cited,
             is_total=True,
         )
         if leave_alone
@@ -267,7 +281,7 @@ def correction(
             f"add to the set size: −error/{earlier_cuts + 1}",
             shown_nm(change, unit),
             unit,
-            SHRINKING_STEPS,
+            SHRINKING_CORRECTIONS.cited,
             is_total=True,
         )
     )
@@ -336,7 +350,9 @@ def first_pass(
         },
         working=(
             Step("B", "target bore", shown.parts[0], unit, "target"),
-            Step("u", f"− left for the second pass: {why}", shown.parts[1], unit, COMMON_PRACTICE),
+            Step(
+                "u", f"− left for the second pass: {why}", shown.parts[1], unit, CUTTER_HABIT.cited
+            ),
             Step("B₁", "bore to aim at first", shown.total, unit, "difference", is_total=True),
         ),
         aim=target_bore - taken,

@@ -7,11 +7,9 @@ from fractions import Fraction
 
 from app.calc.errors import CalculationError
 from app.calc.shown import shown_nm, shown_sum
+from app.calc.sources import GEOMETRY, MEASURED, TAPERED_PILOT
 from app.calc.trace import Calculation, Result, Step
 from app.calc.units import Length
-
-GEOMETRY = "geometry"
-TAPERED = "a tapered pilot seats in the guide's mouth without clearance"
 
 
 @dataclass(frozen=True, kw_only=True)
@@ -89,8 +87,8 @@ def pilot_run_out(
             "overhang": overhang,
         },
         working=(
-            Step("G", "guide bore", fit.parts[0], unit, "reading"),
-            Step("d", "− pilot", fit.parts[1], unit, "reading"),
+            Step("G", "guide bore", fit.parts[0], unit, MEASURED),
+            Step("d", "− pilot", fit.parts[1], unit, MEASURED),
             Step("c", "clearance on diameter", fit.total, unit, "difference", is_total=True),
             Step("c/2", "pilot lies to one side", off.parts[0], unit, GEOMETRY),
             Step("c·x/L", f"pilot leans: {lengths}", off.parts[1], unit, GEOMETRY),
@@ -122,7 +120,7 @@ def tapered_pilot_run_out(*, unit: str = "in") -> PilotRunOut:
         calculation=Calculation("tapered_pilot", 1),
         inputs={},
         working=(
-            Step("c", "clearance: none", shown_nm(0, unit), unit, TAPERED),
+            Step("c", "clearance: none", shown_nm(0, unit), unit, TAPERED_PILOT.cited),
             Step(
                 "2e",
                 "run-out from clearance; a lean in a bell-mouthed guide is not known",

@@ -61,3 +61,33 @@ STABBING = Source(
     "fewest points in intervals, by right ends: Kleinberg and Tardos, Algorithm Design, ch. 4",
     Mark.FROM_MEMORY,
 )
+INDIVIDUALS_CHART = Source(
+    "individuals-chart",
+    "individuals chart, d2 = 1.128: NIST/SEMATECH e-Handbook of Statistical Methods, 6.3.2.2",
+    Mark.PUBLISHED,
+)
+MEAN_NOT_LAST = Source(
+    "mean-not-last",
+    "the mean of all cuts, never the last one: Deming, Out of the Crisis (1986), p. 328",
+    Mark.PUBLISHED,
+)
+SHRINKING_CORRECTIONS = Source(
+    "shrinking-corrections", "corrections of 1, 1/2, 1/3: Grubbs (1954)", Mark.FROM_MEMORY
+)
+CUTTER_HABIT = Source("cutter-habit", "common practice of head shops", Mark.COMMON_PRACTICE)
+TAPERED_PILOT = Source(
+    "tapered-pilot", "a tapered pilot seats in the guide's mouth", Mark.COMMON_PRACTICE
+)
+SUM_OF_SQUARES = Source(
+    "sum-of-squares", "root of the sum of squares: JCGM 100:2008, 5.1.2", Mark.PUBLISHED
+)
+SHARED_ERROR = Source(
+    "shared-error", "a shared error cancels in a difference: JCGM 100:2008, 5.2", Mark.PUBLISHED
+)
+SIMPLE_ACCEPTANCE = Source(
+    "simple-acceptance", "simple acceptance, no guard band: ILAC-G8:09/2019", Mark.PUBLISHED
+)
+ISO_GUARD = Source(
+    "iso-guard", "guard band 0.83 U: ISO 14253-1:2017, read second-hand", Mark.PUBLISHED
+)
+FULL_GUARD = Source("full-guard", "guard band of one U: ILAC-G8:09/2019", Mark.PUBLISHED)

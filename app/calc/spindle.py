@@ -8,6 +8,7 @@ from math import isfinite, pi
 
 from app.calc.errors import CalculationError
 from app.calc.shown import shown_nm
+from app.calc.sources import GEOMETRY, GIVEN
 from app.calc.trace import Calculation, Result, Step
 from app.calc.units import Length, exact
 
@@ -67,15 +68,15 @@ def spindle_speed(
             "speed_unit": speed_unit,
         },
         working=(
-            Step("v", "surface speed", f"{surface_speed:g}", speed_unit, "asked"),
+            Step("v", "surface speed", f"{surface_speed:g}", speed_unit, GIVEN),
             Step(
                 "D",
                 "diameter",
                 shown_nm(diameter.nm, unit, inch_places=4, mm_places=3),
                 unit,
-                "asked",
+                GIVEN,
             ),
-            Step("n", "v/(π·D)", f"{rpm:.0f}", "rev/min", "geometry", is_total=True),
+            Step("n", "v/(π·D)", f"{rpm:.0f}", "rev/min", GEOMETRY, is_total=True),
         ),
         rpm=rpm,
     )

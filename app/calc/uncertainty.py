@@ -10,11 +10,10 @@ from fractions import Fraction
 
 from app.calc.errors import CalculationError
 from app.calc.shown import shown_nm
+from app.calc.sources import SHARED_ERROR, SUM_OF_SQUARES, Source
 from app.calc.trace import Calculation, Result, Step
 from app.calc.units import Length, exact, root_nm
 
-GUM = "root of the sum of squares (JCGM 100:2008, 5.1.2)"
-GUM_SHARED = "a shared error cancels in a difference (JCGM 100:2008, 5.2)"
 NONE = Length(0)
 COVERAGE = "k = 2"
 
@@ -138,7 +137,7 @@ def temperature_uncertainty(
         squared=squared,
         text="uncertainty from temperature",
         unit=unit,
-        source=GUM_SHARED if one_thermometer else GUM,
+        source=SHARED_ERROR if one_thermometer else SUM_OF_SQUARES,
     )
 
 
@@ -193,7 +192,13 @@ def interference_uncertainty(
     ]
     if shared_master:
         steps.append(
-            _step("U_m", "master of both gauges, taken out twice", shared_master, unit, GUM_SHARED)
+            _step(
+                "U_m",
+                "master of both gauges, taken out twice",
+                shared_master,
+                unit,
+                SHARED_ERROR.cited,
+            )
         )
     if temperature:
         steps.append(_step("U_T", "possible error from temperature", temperature, unit, COVERAGE))
@@ -236,10 +241,10 @@ def _uncertainty(
     squared: Fraction,
     text: str,
     unit: str,
-    source: str = GUM,
+    source: Source = SUM_OF_SQUARES,
 ) -> Uncertainty:
     expanded = root_nm(squared)
-    total = Step("U", text, shown_nm(expanded.nm, unit), unit, source, is_total=True)
+    total = Step("U", text, shown_nm(expanded.nm, unit), unit, source.cited, is_total=True)
     return Uncertainty(
         calculation=Calculation(name, 1),
         inputs=inputs,

@@ -199,7 +199,7 @@ def verify(
             ),
             *doubt.working,
             *_steps_of_window(interference_min, interference_max, guard, decision_rule, unit),
-            Step("verdict", "verdict", words, "", GUARDS[decision_rule].text),
+            Step("verdict", "verdict", words, "", GUARDS[decision_rule].source.cited),
         ),
         ring_od_mean=Length.nearest(od_mean),
         bore_mean=Length.nearest(bore_mean),
@@ -330,7 +330,7 @@ def _steps_of_means(
 def _steps_of_window(
     least: Length, most: Length, guard: Length, decision_rule: DecisionRule, unit: str
 ) -> tuple[Step, ...]:
-    source = GUARDS[decision_rule].text
+    source = GUARDS[decision_rule].source.cited
     low = shown_sum(parts=[(1, least.nm), (1, guard.nm)], unit=unit)
     high = shown_sum(parts=[(1, most.nm), (-1, guard.nm)], unit=unit)
     return (
