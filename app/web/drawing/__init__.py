@@ -1,1 +1,18 @@
 """Geometry and words of the drawings; the partials only place them."""
+
+from app.web.drawing.head_map import Chamber, HeadMap, MapPosition, Spot, head_map
+from app.web.drawing.interference_scale import InterferenceScale, interference_scale
+from app.web.drawing.stage_ring import StageRing, stage_ring, state_word
+
+__all__ = [
+    "Chamber",
+    "HeadMap",
+    "InterferenceScale",
+    "MapPosition",
+    "Spot",
+    "StageRing",
+    "head_map",
+    "interference_scale",
+    "stage_ring",
+    "state_word",
+]

@@ -67,6 +67,7 @@ def stage_ring(
     if len(stages) != len(STAGE_WORDS):
         raise ValueError(f"a stage ring has {len(STAGE_WORDS)} stages, not {len(stages)}")
     word = state_word(stages, ring_in=ring_in, on_hold=on_hold)
+    told = f"at {word}" if word in STAGE_WORDS[1:] else word
     return StageRing(
         label=label,
         arcs=tuple(
@@ -78,7 +79,7 @@ def stage_ring(
         is_here=is_here,
         digit=_digit(stages),
         word=word,
-        name=f"{name or label}: {word}" + (", you are here" if is_here else ""),
+        name=f"{name or label}: {told}" + (", you are here" if is_here else ""),
     )
 
 
