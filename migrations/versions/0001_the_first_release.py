@@ -1064,6 +1064,7 @@ def upgrade() -> None:
         sa.Column("part_temperature_c", sa.Float(), nullable=True),
         sa.Column("gauge_temperature_c", sa.Float(), nullable=True),
         sa.Column("method", sa.String(length=60), nullable=False),
+        sa.Column("is_afresh", sa.Boolean(), nullable=False),
         sa.CheckConstraint(
             "kind IN ('ring', 'stem_heights', 'guides', 'pockets', 'bore', 'ring_down', 'finish')",
             name=op.f("ck_reading_set_kind_word"),

@@ -1,0 +1,198 @@
+"""The web server: one bound socket, bounded waits, one server at a time on a SQLite file."""
+
+from __future__ import annotations
+
+import asyncio
+import errno
+import logging
+import os
+import socket
+import sys
+from collections.abc import Callable, Iterator
+from contextlib import contextmanager
+from pathlib import Path
+from typing import IO
+
+import uvicorn
+from fastapi import FastAPI
+from uvicorn.protocols.http.h11_impl import H11Protocol
+
+from app.threads import limit_threads
+
+if sys.platform == "win32":
+    import msvcrt
+else:
+    import fcntl
+
+KEEP_ALIVE_SECONDS = 65  # longer than a bench page rests between its polls
+HEAD_SECONDS = 20  # for a request's first lines to arrive
+BODY_IDLE_SECONDS = 30  # between two pieces of a request's body
+STOP_SECONDS = 5
+MOST_CONNECTIONS = 512
+LONGEST_HEAD = 32 * 1024
+BACKLOG = 128
+
+
+class StartError(RuntimeError):
+    """The server cannot start; the message is one line."""
+
+
+def bind(host: str, port: int) -> socket.socket:
+    """A socket bound to `host` and `port`, not yet listening; port 0 takes any free one.
+
+    Made here, so that a taken port is told before anything is changed. The protocol must be
+    named: without it asyncio leaves Nagle's algorithm on and every answer waits 40 ms.
+    """
+    try:
+        family, kind, _, _, address = socket.getaddrinfo(
+            host, port, type=socket.SOCK_STREAM, flags=socket.AI_PASSIVE
+        )[0]
+        listener = socket.socket(family, kind, socket.IPPROTO_TCP)
+    except (OSError, UnicodeError) as error:
+        raise StartError(f"{host} is not an address of this machine ({error})") from error
+    try:
+        if sys.platform == "win32":
+            # On Windows reuse would let a second server take a port that is in use.
+            listener.setsockopt(socket.SOL_SOCKET, socket.SO_EXCLUSIVEADDRUSE, 1)
+        else:
+            listener.setsockopt(socket.SOL_SOCKET, socket.SO_REUSEADDR, 1)
+        listener.bind(address)
+        if sys.platform != "win32":
+            # Reuse also lets two sockets bind as long as neither listens.
+            listener.listen(BACKLOG)
+    except OSError as error:
+        listener.close()
+        raise StartError(_why_not_bound(host, port, error)) from error
+    return listener
+
+
+def _why_not_bound(host: str, port: int, error: OSError) -> str:
+    if error.errno == errno.EADDRINUSE or getattr(error, "winerror", 0) in (10013, 10048):
+        return f"Port {port} is taken on {host}: another server runs there; try --port {port + 1}"
+    if error.errno == errno.EACCES:
+        return f"Port {port} needs rights this account has not; choose one above 1023 with --port"
+    return f"Cannot listen on {host} port {port}: {error.strerror or error}"
+
+
+@contextmanager
+def only_server(database_file: Path | None) -> Iterator[None]:
+    """Hold the operating system's lock on a SQLite database against a second server.
+
+    The lock goes with the process, however it ends. PostgreSQL needs none.
+    """
+    if database_file is None:
+        yield
+        return
+    path = database_file.with_suffix(".lock")
+    with path.open("a+", encoding="ascii") as lock:
+        try:
+            _lock(lock)
+        except OSError:
+            raise StartError(
+                f"Another Seatwright already serves {database_file}; stop that one first"
+            ) from None
+        yield
+
+
+def _lock(file: IO[str]) -> None:
+    if sys.platform == "win32":
+        file.seek(0)
+        msvcrt.locking(file.fileno(), msvcrt.LK_NBLCK, 1)
+    else:
+        fcntl.flock(file.fileno(), fcntl.LOCK_EX | fcntl.LOCK_NB)
+
+
+class BoundedProtocol(H11Protocol):
+    """HTTP/1.1 that gives up on a request that does not arrive: a tablet that lost the Wi-Fi
+    half way, or someone holding connections open."""
+
+    _watch: asyncio.TimerHandle | None = None
+    _waiting_since = 0.0
+    _last_data = 0.0
+
+    def connection_made(self, transport: asyncio.Transport) -> None:  # type: ignore[override]
+        super().connection_made(transport)
+        self._waiting_since = self._last_data = self.loop.time()
+        self._watch = self.loop.call_later(HEAD_SECONDS, self._look)
+
+    def data_received(self, data: bytes) -> None:
+        self._last_data = self.loop.time()
+        if self.timeout_keep_alive_task is not None:
+            self._waiting_since = self._last_data  # the rest is over, a request begins
+        super().data_received(data)
+
+    def on_response_complete(self) -> None:
+        self._waiting_since = self.loop.time()
+        super().on_response_complete()
+
+    def connection_lost(self, exc: Exception | None) -> None:
+        if self._watch is not None:
+            self._watch.cancel()
+        super().connection_lost(exc)
+
+    def _look(self) -> None:
+        now = self.loop.time()
+        cycle = self.cycle
+        if cycle is None or cycle.response_complete:
+            # A connection resting between requests is ended by the keep-alive timer instead.
+            rests = self.timeout_keep_alive_task is not None
+            late = not rests and now - self._waiting_since >= HEAD_SECONDS
+        else:
+            late = cycle.more_body and now - self._last_data > BODY_IDLE_SECONDS
+        if late:
+            self.transport.close()
+            return
+        self._watch = self.loop.call_later(HEAD_SECONDS / 2, self._look)
+
+
+class Server(uvicorn.Server):
+    """uvicorn with our thread limits, telling when it answers."""
+
+    def __init__(
+        self, app: FastAPI, *, threads: int, told: Callable[[], None] = lambda: None
+    ) -> None:
+        super().__init__(
+            uvicorn.Config(
+                app,
+                http=BoundedProtocol,
+                ws="none",
+                lifespan="on",
+                log_config=None,
+                access_log=False,
+                proxy_headers=False,
+                server_header=False,
+                limit_concurrency=MOST_CONNECTIONS,
+                backlog=BACKLOG,
+                timeout_keep_alive=KEEP_ALIVE_SECONDS,
+                timeout_graceful_shutdown=STOP_SECONDS,
+                h11_max_incomplete_event_size=LONGEST_HEAD,
+            )
+        )
+        self._threads = threads
+        self._told = told
+
+    async def startup(self, sockets: list[socket.socket] | None = None) -> None:
+        limit_threads(self._threads)
+        await super().startup(sockets)
+        self._told()
+
+
+def log_to_console() -> None:
+    """Warnings and faults on the console, with their time; pages asked for are not logged."""
+    logging.basicConfig(
+        level=logging.WARNING, format="%(asctime)s %(levelname)s %(message)s", stream=sys.stderr
+    )
+
+
+def prepare_folder(path: Path) -> None:
+    """Make the data folder, closed to other accounts, and see that it can be written to."""
+    try:
+        path.mkdir(mode=0o700, parents=True, exist_ok=True)
+        probe = path / f".writable-{os.getpid()}"
+        probe.touch()
+        probe.unlink()
+    except OSError as error:
+        raise StartError(
+            f"The data folder {path} cannot be written to ({error.strerror or error}); "
+            "choose another with --data"
+        ) from error
