@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from dataclasses import dataclass
+from enum import Enum
 from fractions import Fraction
 from math import isfinite, pi
 
@@ -12,7 +13,18 @@ from app.calc.sources import GEOMETRY, GIVEN
 from app.calc.trace import Calculation, Result, Step
 from app.calc.units import Length, exact
 
-NM_PER_SPEED_UNIT = {"ft/min": 304_800_000, "m/min": 1_000_000_000}
+
+class SpeedUnit(Enum):
+    """The two units of surface speed that tables print."""
+
+    FEET_PER_MINUTE = "ft/min"
+    METRES_PER_MINUTE = "m/min"
+
+
+NM_PER_SPEED_UNIT = {
+    SpeedUnit.FEET_PER_MINUTE: 304_800_000,
+    SpeedUnit.METRES_PER_MINUTE: 1_000_000_000,
+}
 
 
 @dataclass(frozen=True, kw_only=True)
@@ -23,7 +35,7 @@ class SpindleSpeed(Result):
 
 
 def spindle_speed(
-    *, diameter: Length, surface_speed: float, speed_unit: str, unit: str = "in"
+    *, diameter: Length, surface_speed: float, speed_unit: SpeedUnit, unit: str = "in"
 ) -> SpindleSpeed:
     """Revolutions a minute that give a surface speed at a diameter.
 
@@ -35,29 +47,27 @@ def spindle_speed(
         diameter cut, above 0 [nm]
     surface_speed : float
         above 0 [speed_unit]
-    speed_unit : str
-        ``ft/min`` or ``m/min`` [-]
+    speed_unit : SpeedUnit
+        ft/min or m/min [-]
     unit : str
         ``in`` or ``mm``, in which the working shows the diameter [-]
 
     Raises
     ------
     CalculationError
-        field ``diameter`` or ``surface_speed`` when it is not above 0, ``surface_speed.unit``
-        for another unit.
+        field ``diameter`` or ``surface_speed.value``, when it is not above 0.
 
-    >>> half_inch = Length.of(".5")
-    >>> round(spindle_speed(diameter=half_inch, surface_speed=300, speed_unit="ft/min").rpm, 1)
+    >>> round(spindle_speed(diameter=Length.of(".5"), surface_speed=300,
+    ...                     speed_unit=SpeedUnit.FEET_PER_MINUTE).rpm, 1)
     2291.8
-    >>> round(spindle_speed(diameter=Length.of("20 mm"), surface_speed=35, speed_unit="m/min").rpm)
+    >>> round(spindle_speed(diameter=Length.of("20 mm"), surface_speed=35,
+    ...                     speed_unit=SpeedUnit.METRES_PER_MINUTE).rpm)
     557
     """
     if diameter.nm <= 0:
         raise CalculationError("diameter", "must be above 0")
-    if speed_unit not in NM_PER_SPEED_UNIT:
-        raise CalculationError("surface_speed.unit", "must be ft/min or m/min")
     if not (isfinite(surface_speed) and surface_speed > 0):
-        raise CalculationError("surface_speed", "must be above 0")
+        raise CalculationError("surface_speed.value", "must be above 0")
     turns = Fraction(exact(surface_speed) * NM_PER_SPEED_UNIT[speed_unit], diameter.nm)
     rpm = float(turns) / pi
     return SpindleSpeed(
@@ -68,7 +78,7 @@ def spindle_speed(
             "speed_unit": speed_unit,
         },
         working=(
-            Step("v", "surface speed", f"{surface_speed:g}", speed_unit, GIVEN),
+            Step("v", "surface speed", f"{surface_speed:g}", speed_unit.value, GIVEN),
             Step(
                 "D",
                 "diameter",

@@ -4,9 +4,9 @@ from __future__ import annotations
 
 from fastapi import APIRouter
 
-from app.api.calc import clean_up
+from app.api.calc import clean_up, overcut, pilot, spindle, verify
 
-ENDPOINTS = (clean_up,)
+ENDPOINTS = (clean_up, overcut, pilot, spindle, verify)
 
 router = APIRouter(prefix="/api/calc")
 for endpoint in ENDPOINTS:
