@@ -1,0 +1,95 @@
+"""A tablet: the system's Chromium, touched at 1024 by 768, on a shop of its own for each test."""
+
+from __future__ import annotations
+
+import shutil
+from collections.abc import Callable, Iterator
+from pathlib import Path
+from typing import Any
+
+import pytest
+from axe_playwright_python.sync_playwright import Axe
+from playwright.sync_api import ConsoleMessage, Page
+
+from app.config import Settings
+from tests.live import LiveShop, serving
+
+HERE = Path(__file__).resolve().parent
+CHROMIUM_NAMES = ("chromium", "chromium-browser", "google-chrome", "chrome", "msedge")
+CHROMIUM_FLAGS = (
+    "--no-sandbox",
+    "--disable-gpu",
+    "--disable-quic",
+    "--no-first-run",
+    "--disable-background-networking",
+    "--disable-component-update",
+    "--disable-sync",
+)
+TABLET: dict[str, Any] = {"viewport": {"width": 1024, "height": 768}, "has_touch": True}
+WCAG = ("wcag2a", "wcag2aa", "wcag21a", "wcag21aa", "wcag22aa")
+
+
+def pytest_collection_modifyitems(items: list[pytest.Item]) -> None:
+    for item in items:
+        if item.path.is_relative_to(HERE):
+            item.add_marker(pytest.mark.browser)
+
+
+def chromium() -> str:
+    """The system's Chromium."""
+    found = next(filter(None, map(shutil.which, CHROMIUM_NAMES)), None)
+    if found is None:
+        raise RuntimeError("Chromium is missing; on Debian: apt-get install chromium")
+    return found
+
+
+@pytest.fixture(scope="session")
+def browser_type_launch_args(browser_type_launch_args: dict[str, Any]) -> dict[str, Any]:
+    return {**browser_type_launch_args, "executable_path": chromium(), "args": [*CHROMIUM_FLAGS]}
+
+
+@pytest.fixture
+def browser_context_args(browser_context_args: dict[str, Any], live: LiveShop) -> dict[str, Any]:
+    """`page.goto("/")` goes to the live shop."""
+    return {**browser_context_args, **TABLET, "base_url": live.url}
+
+
+@pytest.fixture
+def live(settings: Settings) -> Iterator[LiveShop]:
+    """A real server on a fresh, empty SQLite shop."""
+    with serving(settings) as shop:
+        yield shop
+
+
+@pytest.fixture
+def page(page: Page) -> Iterator[Page]:
+    """A page on which any script fault or console error fails the test."""
+    faults: list[str] = []
+
+    def note(message: ConsoleMessage) -> None:
+        # The browser reports every answer of 400 and more; a form sent back is one of them.
+        refused = "the server responded with a status of 4" in message.text
+        if message.type == "error" and not refused:
+            faults.append(message.text)
+
+    page.on("pageerror", lambda fault: faults.append(str(fault)))
+    page.on("console", note)
+    yield page
+    assert faults == []
+
+
+@pytest.fixture(scope="session")
+def barriers() -> Callable[[Page], list[str]]:
+    """What keeps someone from using the page, by axe's WCAG 2.2 AA rules: an empty list is good."""
+    axe = Axe()
+    options = {"resultTypes": ["violations"], "runOnly": {"type": "tag", "values": list(WCAG)}}
+
+    def look(page: Page) -> list[str]:
+        found = axe.run(page, options=options).response["violations"]
+        return [
+            f"{rule['id']}: {rule['help']}: {node['html'][:160]}"
+            for rule in found
+            for node in rule["nodes"]
+        ]
+
+    return look
