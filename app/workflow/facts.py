@@ -127,6 +127,7 @@ class PortFacts:
 
     # Verify
     verdict: Verdict | None = None  # of the open pass, standing
+    deviation: str = ""  # the deviation signed for the open pass, as it is told
     edge_question_open: bool = False  # close to the edge, and neither read again nor kept
     hold: HoldFacts | None = None
     no_longer_stands: tuple[Accepted, ...] = ()
