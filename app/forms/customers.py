@@ -1,0 +1,30 @@
+"""What is known of a customer."""
+
+from __future__ import annotations
+
+from app.forms.base import Form
+
+
+class CustomerForm(Form):
+    """Name, numbers, and a trade customer's standing authority."""
+
+    name: str
+    phone: str
+    second_phone: str
+    email: str
+    is_trade: bool
+    standing_limit: int | None
+    note: str
+
+    def parse(self) -> None:
+        self.name = self.text("name", required="Type the customer's name", most=120)
+        self.phone = self.text("phone", most=40)
+        self.second_phone = self.text("second_phone", most=40)
+        self.email = self.text("email", most=120)
+        self.is_trade = self.yes("is_trade")
+        self.standing_limit = self.amount("standing_limit")
+        if self.standing_limit is not None and self.standing_limit < 0:
+            self.wrong("standing_limit", "An authority cannot be less than nothing")
+        if self.standing_limit is not None and not self.is_trade:
+            self.wrong("standing_limit", "Standing authority is for trade customers: tick trade")
+        self.note = self.text("note", most=2000, lines=True)

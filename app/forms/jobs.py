@@ -1,0 +1,157 @@
+"""Taking a job in, and what is said of a job as a whole."""
+
+from __future__ import annotations
+
+from datetime import date, timedelta
+from typing import Any
+
+from app.forms.base import LARGEST_WHOLE, Form
+from app.workflow.kinds import CustomerKind, Said, Unit
+
+SOMEBODY_NEW = "new"
+ASK_WANTED = "Write what is wanted, in the customer's words"
+MOST_HEADS = 4
+
+
+class HeadsIn(Said):
+    """Which heads came in, as they are called on the tag."""
+
+    ONE = "one", "one head"
+    LEFT = "left"
+    RIGHT = "right"
+    BOTH = "both", "left and right"
+    NAMED = "named", "other names"
+
+
+_NAMES: dict[HeadsIn, tuple[str, ...]] = {
+    HeadsIn.ONE: ("",),
+    HeadsIn.LEFT: ("left",),
+    HeadsIn.RIGHT: ("right",),
+    HeadsIn.BOTH: ("left", "right"),
+}
+
+
+class CustomerChoice(Form):
+    """Who a job is for: someone known, someone new, the shop itself, or nobody known."""
+
+    kind: CustomerKind
+    customer_id: int | None
+    is_somebody_new: bool
+    customer: str
+    phone: str
+
+    def parse(self) -> None:
+        self.kind = self.choice("kind", CustomerKind) or CustomerKind.NAMED
+        self.customer = self.text("customer", most=120)
+        self.phone = self.text("phone", most=40)
+        self.is_somebody_new = self.raw.get("customer_id", "") == SOMEBODY_NEW
+        self.customer_id = None
+        if self.kind is not CustomerKind.NAMED:
+            return
+        if not self.is_somebody_new:
+            self.customer_id = self.whole("customer_id", least=1, most=LARGEST_WHOLE)
+        if self.customer_id is None and "customer" not in self.errors and not self.customer:
+            self.wrong(
+                "customer", "Type the customer's name, or choose shop stock or owner not known"
+            )
+
+
+class NewJobForm(CustomerChoice):
+    """A job in under a minute: for whom, which heads, what is wanted, promise, place."""
+
+    heads: tuple[str, ...]
+    wanted: str
+    promised_on: date | None
+    place: str
+    unit: Unit
+    comeback_of: str
+    comeback_cause: str
+    today: date
+
+    def __init__(self, raw: dict[str, str], *, today: date) -> None:
+        super().__init__(raw, today=today)
+
+    def parse(self) -> None:
+        super().parse()
+        self.heads = self._heads()
+        self.wanted = self.text(
+            "wanted",
+            required="Write what is wanted, in the customer's words",
+            most=2000,
+            lines=True,
+        )
+        self.promised_on = self._promise()
+        self.place = self.text("place", most=60)
+        self.unit = self.choice("unit", Unit, required="Choose inch or millimetre") or Unit.INCH
+        self.comeback_of = self.text("comeback_of", most=12)
+        self.comeback_cause = self.text("comeback_cause", most=400) if self.comeback_of else ""
+
+    def _heads(self) -> tuple[str, ...]:
+        chosen = self.choice("heads", HeadsIn) or HeadsIn.ONE
+        if chosen is not HeadsIn.NAMED:
+            return _NAMES[chosen]
+        typed = self.text("head_names", required="Type the heads' names, such as A, B", most=120)
+        names = tuple(name.strip() for name in typed.split(",") if name.strip())
+        if typed and not names:
+            self.wrong("head_names", "Type the heads' names, such as A, B")
+        if len(names) > MOST_HEADS:
+            self.wrong("head_names", f"A job takes at most {MOST_HEADS} heads at once")
+        if len({name.casefold() for name in names}) < len(names):
+            self.wrong("head_names", "Two heads have the same name; tell them apart")
+        if any(len(name) > 40 for name in names):
+            self.wrong("head_names", "A head's name has at most 40 characters")
+        return names
+
+    def _promise(self) -> date | None:
+        if self.raw.get("promise", "") == "other":
+            return promised(
+                self, self.day("promised_on", required="Choose the day that was promised")
+            )
+        return promised(self, self.day("promise"), "promise")
+
+
+class PromiseForm(Form):
+    """A promise given, moved or taken back."""
+
+    promised_on: date | None
+    today: date
+
+    def __init__(self, raw: dict[str, str], *, today: date) -> None:
+        super().__init__(raw, today=today)
+
+    def parse(self) -> None:
+        self.promised_on = promised(self, self.day("promised_on"))
+
+
+class PlaceForm(Form):
+    """Where the heads stand."""
+
+    place: str
+
+    def parse(self) -> None:
+        self.place = self.text("place", most=60)
+
+
+class WantedForm(Form):
+    """What is wanted, in the customer's words."""
+
+    wanted: str
+
+    def parse(self) -> None:
+        self.wanted = self.text(
+            "wanted",
+            required="Write what is wanted, in the customer's words",
+            most=2000,
+            lines=True,
+        )
+
+
+def promised(form: Any, day: date | None, name: str = "promised_on") -> date | None:
+    """A promised day: today at the earliest, within two years."""
+    if day is None:
+        return None
+    if day < form.today:
+        form.wrong(name, "That day is over; promise today or later, or nothing")
+    elif day > form.today + timedelta(days=730):
+        form.wrong(name, "That is more than two years away; is the year right?")
+    return day

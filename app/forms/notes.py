@@ -1,0 +1,30 @@
+"""A note or a call."""
+
+from __future__ import annotations
+
+from app.forms.base import LARGEST_WHOLE, Form
+from app.workflow.kinds import NoteKind
+
+
+class NoteForm(Form):
+    """What was said or seen, and about which head or position."""
+
+    kind: NoteKind
+    words: str
+    head_id: int | None
+    port_id: int | None
+
+    def parse(self) -> None:
+        self.kind = self.choice("kind", NoteKind) or NoteKind.NOTE
+        self.words = self.text("text", required="Write the note", most=2000, lines=True)
+        self.head_id = self.port_id = None
+        about, _, number = self.text("about", most=20).partition("-")
+        if not about:
+            return
+        is_id = number.isascii() and number.isdigit() and len(number) <= 10
+        if about not in ("head", "port") or not is_id or not 1 <= int(number) <= LARGEST_WHOLE:
+            self.wrong("about", "is not one of the choices; choose again")
+        elif about == "head":
+            self.head_id = int(number)
+        else:
+            self.port_id = int(number)

@@ -1,0 +1,16 @@
+"""One line of the estimate."""
+
+from __future__ import annotations
+
+from app.forms.base import Form
+
+
+class PriceLineForm(Form):
+    """A few words and an amount."""
+
+    words: str
+    minor: int
+
+    def parse(self) -> None:
+        self.words = self.text("text", required="Write what the amount is for")
+        self.minor = self.amount("amount", required="Type the amount") or 0
