@@ -61,8 +61,8 @@ CAUTIONS: dict[str, Caution] = {
             "cut and gauge",
         ),
         Caution(
-            "cutting_dust",
-            "Cutting dust",
+            "dust",
+            "Dust",
             "Dust of iron, cobalt, nickel and sintered rings harms the lungs.",
             "Extraction at the tool; wipe or vacuum, never sweep dry.",
             "cut and gauge",
@@ -75,8 +75,8 @@ CAUTIONS: dict[str, Caution] = {
             "rings of beryllium copper",
         ),
         Caution(
-            "compressed_air",
-            "Compressed air",
+            "blow_off",
+            "Air blow-off",
             "Air drives chips into eyes and skin.",
             "Low pressure with a chip guard, never toward a person.",
             "blowing off",

@@ -1,0 +1,186 @@
+"""Forms of the crib: machines, cutters, pilots, fixtures, instruments."""
+
+from __future__ import annotations
+
+from datetime import date
+
+from app.calc.quantities import LENGTH_RANGES, LengthRange
+from app.calc.units import Length, LengthError, parse_comparator
+from app.forms.base import Form
+from app.models.crib import Instrument
+from app.workflow.kinds import CutterKind, InstrumentKind, Unit
+from app.workflow.words import FixtureMode
+
+DIAMETER = LENGTH_RANGES["bore"]
+GUIDE = LENGTH_RANGES["pilot"]
+DIVISION = LENGTH_RANGES["resolution"]
+TRAVEL = LengthRange(Length.of("10", "mm"), Length.of("500", "mm"))
+CORNER = LengthRange(Length.of("0", "mm"), Length.of("3", "mm"))
+ERROR = LengthRange(Length.of("0", "mm"), Length.of("0.5", "mm"))
+MASTER = LengthRange(Length.of("0", "mm"), Length.of("300", "mm"))
+# A shank may be thicker than any guide; a pilot ground for a large tool is.
+SHANK = LengthRange(Length.of("3", "mm"), Length.of("40", "mm"))
+FAR_APART = Length.of("0.5", "mm")
+
+
+class ToolForm(Form):
+    """What every tool's form has: a name, a unit for plain numbers, the version it was opened on.
+
+    `unit` is the shop's when the form has no unit of its own.
+    """
+
+    unit: Unit
+    name: str
+    row_version: int | None
+
+    def parse(self) -> None:
+        self.name = self.text("name", required="Give it the name that people call it by", most=60)
+        self.row_version = self.whole("row_version")
+
+    def size(self, name: str, within: LengthRange, *, required: str = "") -> Length | None:
+        """A length of this field's plausible range."""
+        return self.length(name, self.unit, required=required, least=within.low, most=within.high)
+
+
+class MachineForm(ToolForm):
+    """A seat-and-guide machine."""
+
+    def parse(self) -> None:
+        super().parse()
+        self.travel = self.size("travel", TRAVEL)
+        self.note = self.text("note", most=400)
+
+
+class CutterForm(ToolForm):
+    """A cutter; a fixed one has its size."""
+
+    def parse(self) -> None:
+        super().parse()
+        self.kind = self.choice("kind", CutterKind, required="Is it set to a size, or fixed?")
+        self.fixed_size = self.size("fixed_size", DIAMETER)
+        self.corner_radius = self.size("corner_radius", CORNER)
+        self.note = self.text("note", most=400)
+        if self.kind is CutterKind.FIXED and not self.raw.get("fixed_size", "").strip():
+            self.wrong("fixed_size", "A fixed cutter needs the size it is ground to")
+        if self.kind is CutterKind.ADJUSTABLE and self.fixed_size is not None:
+            self.wrong("fixed_size", "An adjustable cutter has no fixed size; leave this empty")
+
+
+class TipForm(Form):
+    """The tip was changed or ground."""
+
+    def parse(self) -> None:
+        self.what = self.text(
+            "what", required="Say what was done: a new tip, or ground and how", most=120
+        )
+
+
+class PilotForm(ToolForm):
+    """A pilot with two diameters, read in its own unit."""
+
+    def parse(self) -> None:
+        self.unit = self.choice("unit", Unit, required="In which unit was it measured?") or (
+            self.unit
+        )
+        super().parse()
+        self.measure()
+        self.is_tapered = self.yes("is_tapered")
+
+    def measure(self) -> None:
+        """The two diameters and the day; far apart is asked about once."""
+        self.guide_diameter = self.size(
+            "guide_diameter", GUIDE, required="The measured diameter at the guide end"
+        )
+        self.shank_diameter = self.size(
+            "shank_diameter", SHANK, required="The measured diameter at the tip's height"
+        )
+        self.measured_on = self.day("measured_on", required="When was it measured?")
+        if (
+            self.guide_diameter is not None
+            and self.shank_diameter is not None
+            and self.shank_diameter - self.guide_diameter < -FAR_APART
+            and not self.confirmed("shank")
+        ):
+            self.wrong(
+                "confirm_shank",
+                "The shank is much thinner than the guide end. Is it so?",
+            )
+
+
+class PilotSizesForm(PilotForm):
+    """A pilot measured again; nothing else about it changes."""
+
+    def parse(self) -> None:
+        self.row_version = self.whole("row_version")
+        self.measure()
+
+
+class FixtureForm(ToolForm):
+    """A setting fixture: what its reading means decides every size that is set on it."""
+
+    def parse(self) -> None:
+        self.unit = self.choice("unit", Unit, required="Which unit does it read in?") or self.unit
+        super().parse()
+        self.mode = self.choice(
+            "mode", FixtureMode, required="What does it read? A radius is half of the diameter"
+        )
+        self.division = self.size("division", DIVISION, required="What is one division?")
+        self.repeatability = self.size("repeatability", ERROR)
+
+
+class InstrumentForm(ToolForm):
+    """A measuring instrument."""
+
+    def parse(self) -> None:
+        self.unit = self.choice("unit", Unit, required="Which unit does it read in?") or self.unit
+        super().parse()
+        self.kind = self.choice("kind", InstrumentKind, required="What does it measure?")
+        self.division = self.size("division", DIVISION, required="What is one division?")
+        self.greatest_error = self.size("greatest_error", ERROR)
+        self.is_comparator = self.yes("is_comparator")
+        self.check_every_days = self.whole("check_every_days", least=1, most=3660)
+
+
+class CheckForm(Form):
+    """An instrument read on a master; a comparator's reading may be divisions from it."""
+
+    instrument: Instrument
+
+    def parse(self) -> None:
+        unit = self.instrument.unit
+        self.master_name = self.text("master_name", most=80)
+        self.note = self.text("note", most=200)
+        self.master = self.length(
+            "master", unit, required="The size of the master", least=MASTER.low, most=MASTER.high
+        )
+        typed = self.raw.get("read", "").strip()
+        self.read: Length | None = None
+        if self.instrument.is_comparator and typed[:1] in ("+", "-") and self.master is not None:
+            try:
+                self.read = parse_comparator(typed, self.master, self.instrument.division)
+            except LengthError as unread:
+                self.wrong("read", f"{typed[:40]!r} {unread}")
+        else:
+            self.read = self.length(
+                "read", unit, required="What it read", least=MASTER.low, most=MASTER.high
+            )
+        if (
+            self.read is not None
+            and self.master is not None
+            and abs(self.read - self.master) > ERROR.high
+        ):
+            self.wrong("read", "is nowhere near the master; was it typed in another unit?")
+
+
+class RetireForm(Form):
+    """Out of use, and why."""
+
+    def parse(self) -> None:
+        self.because = self.text(
+            "because", required="Say why it goes: worn, broken, sold", most=200
+        )
+
+
+def today_text(day: date) -> str:
+    """A date as its field shows it."""
+    return day.isoformat()

@@ -1,0 +1,75 @@
+"""What machines, cutters, pilots, fixtures and instruments share: names, retiring, stale pages."""
+
+from __future__ import annotations
+
+from typing import Protocol, TypeVar
+
+from sqlmodel import col, func, select
+
+from app.models.crib import Cutter, Fixture, Instrument, Machine, Pilot
+from app.services.write import NotFound, Refused, Write
+
+Tool = Machine | Cutter | Pilot | Fixture | Instrument
+T = TypeVar("T", Machine, Cutter, Pilot, Fixture, Instrument)
+
+CHANGED_MEANWHILE = (
+    "Someone changed this while your page was open. What you typed is still here; open the page "
+    "again to see what stands now."
+)
+
+
+class Named(Protocol):
+    """A parsed form with the name of a tool and the version of the row it was opened on."""
+
+    name: str
+    row_version: int | None
+
+
+def load_tool(tx: Write, table: type[T], tool_id: int) -> T:
+    """The tool, or a 404 in words."""
+    found = tx.session.get(table, tool_id)
+    if found is None:
+        raise NotFound(f"There is no such {_word(table)} in the crib.")
+    return found
+
+
+def opened_tool(tx: Write, table: type[T], tool_id: int, form: Named) -> T:
+    """The tool as the person saw it, with the new name still free."""
+    found = load_tool(tx, table, tool_id)
+    if form.row_version is not None and form.row_version != found.row_version:
+        raise Refused(CHANGED_MEANWHILE)
+    refuse_taken_name(tx, table, form.name, besides=found.id)
+    return found
+
+
+def refuse_taken_name(tx: Write, table: type[T], name: str, besides: int | None = None) -> None:
+    """One name, one tool; a retired tool keeps its name, because old records use it."""
+    same = select(table).where(func.lower(col(table.name)) == name.lower())
+    if besides is not None:
+        same = same.where(col(table.id) != besides)
+    taken = tx.session.exec(same).first()
+    if taken is not None:
+        retired = " (retired)" if taken.retired_at else ""
+        raise Refused(
+            f"is taken by another {_word(table)}{retired}; give it a name of its own", "name"
+        )
+
+
+def retire_tool(tx: Write, tool: Tool, because: str) -> None:
+    """Out of use; it stays in every record that names it."""
+    if tool.retired_at is not None:
+        raise Refused("This is retired already; nothing was changed.")
+    tool.retired_at = tx.at
+    tx.log(f"retired a {_word(type(tool))}", tool, because=because)
+
+
+def bring_back_tool(tx: Write, tool: Tool) -> None:
+    """Back into use."""
+    if tool.retired_at is None:
+        raise Refused("This is in use already; nothing was changed.")
+    tool.retired_at = None
+    tx.log(f"brought back a {_word(type(tool))}", tool)
+
+
+def _word(table: type[Tool]) -> str:
+    return str(table.__tablename__)

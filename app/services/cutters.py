@@ -1,0 +1,110 @@
+"""Cutters of the crib and their tips."""
+
+from __future__ import annotations
+
+from sqlmodel import select
+
+from app.forms.crib import CutterForm
+from app.models.crib import Cutter, TipChange
+from app.models.job import Job
+from app.models.setting import Setting
+from app.services.crib import (
+    bring_back_tool,
+    load_tool,
+    opened_tool,
+    refuse_taken_name,
+    retire_tool,
+)
+from app.services.write import Refused, Write, use_case
+from app.workflow.kinds import SettingState
+
+
+@use_case
+def create_cutter(tx: Write, form: CutterForm) -> Cutter:
+    """A cutter comes into the crib."""
+    assert form.kind is not None
+    refuse_taken_name(tx, Cutter, form.name)
+    cutter = tx.add(
+        Cutter(
+            name=form.name,
+            kind=form.kind,
+            fixed_size=form.fixed_size,
+            corner_radius=form.corner_radius,
+            note=form.note,
+        )
+    )
+    tx.log("added a cutter", cutter, kind=form.kind, fixed_size=form.fixed_size)
+    return cutter
+
+
+@use_case
+def update_cutter(tx: Write, cutter_id: int, form: CutterForm) -> Cutter:
+    """Its name, kind, size, corner radius or note; not while it is set."""
+    assert form.kind is not None
+    cutter = opened_tool(tx, Cutter, cutter_id, form)
+    figures = (form.kind, form.fixed_size, form.corner_radius)
+    was = (cutter.kind, cutter.fixed_size, cutter.corner_radius)
+    if figures != was:
+        _refuse_while_set(tx, cutter, "change its figures")
+    cutter.name, cutter.note = form.name, form.note
+    cutter.kind, cutter.fixed_size, cutter.corner_radius = figures
+    tx.log(
+        "changed a cutter",
+        cutter,
+        kind=form.kind,
+        fixed_size=form.fixed_size,
+        fixed_size_was=was[1],
+        corner_radius=form.corner_radius,
+        corner_radius_was=was[2],
+    )
+    return cutter
+
+
+@use_case
+def change_tip(tx: Write, cutter_id: int, what: str) -> TipChange:
+    """A new or ground tip: its overcut starts afresh, and what it was set to lapses."""
+    cutter = load_tool(tx, Cutter, cutter_id)
+    if cutter.retired_at is not None:
+        raise Refused("This cutter is retired; bring it back into use first.")
+    change = tx.add(TipChange(by_id=tx.by_id, at=tx.at, cutter_id=cutter.id, what=what))
+    live = live_setting(tx, cutter.id)
+    if live is not None:
+        live.state = SettingState.LAPSED
+        live.lapsed_because = f"the cutter's tip was seen to: {what}"[:300]
+        tx.log("a setting lapsed", live, job=live.job_id, tip_change=change.id)
+    tx.log("changed a cutter's tip", change, cutter=cutter.id)
+    return change
+
+
+@use_case
+def retire_cutter(tx: Write, cutter_id: int, because: str) -> Cutter:
+    """Out of use; not while it is set for a job."""
+    cutter = load_tool(tx, Cutter, cutter_id)
+    _refuse_while_set(tx, cutter, "retire it")
+    retire_tool(tx, cutter, because)
+    return cutter
+
+
+@use_case
+def bring_back_cutter(tx: Write, cutter_id: int) -> Cutter:
+    """Back into use."""
+    cutter = load_tool(tx, Cutter, cutter_id)
+    bring_back_tool(tx, cutter)
+    return cutter
+
+
+def live_setting(tx: Write, cutter_id: int) -> Setting | None:
+    """The one setting in the whole shop that this cutter is set to now."""
+    return tx.session.exec(
+        select(Setting).where(Setting.cutter_id == cutter_id, Setting.state == SettingState.LIVE)
+    ).first()
+
+
+def _refuse_while_set(tx: Write, cutter: Cutter, what: str) -> None:
+    live = live_setting(tx, cutter.id)
+    if live is not None:
+        job = tx.session.get_one(Job, live.job_id)
+        raise Refused(
+            f"This cutter is set for job {job.number} now. End that setting first, then {what}. "
+            "Nothing was changed."
+        )

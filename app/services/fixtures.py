@@ -1,0 +1,74 @@
+"""Setting fixtures of the crib."""
+
+from __future__ import annotations
+
+from typing import Any
+
+from app.forms.crib import FixtureForm
+from app.models.crib import Fixture
+from app.services.crib import (
+    bring_back_tool,
+    load_tool,
+    opened_tool,
+    refuse_taken_name,
+    retire_tool,
+)
+from app.services.write import Write, use_case
+
+
+@use_case
+def create_fixture(tx: Write, form: FixtureForm) -> Fixture:
+    """A fixture comes into the crib."""
+    assert form.mode is not None
+    assert form.division is not None
+    refuse_taken_name(tx, Fixture, form.name)
+    fixture = tx.add(
+        Fixture(
+            name=form.name,
+            mode=form.mode,
+            division=form.division,
+            unit=form.unit,
+            repeatability=form.repeatability,
+        )
+    )
+    tx.log("added a fixture", fixture, **_figures(fixture))
+    return fixture
+
+
+@use_case
+def update_fixture(tx: Write, fixture_id: int, form: FixtureForm) -> Fixture:
+    """Its figures; a setting made earlier keeps the mode and division it was made with."""
+    assert form.mode is not None
+    assert form.division is not None
+    fixture = opened_tool(tx, Fixture, fixture_id, form)
+    was = {f"{name}_was": value for name, value in _figures(fixture).items()}
+    fixture.name, fixture.unit = form.name, form.unit
+    fixture.mode, fixture.division = form.mode, form.division
+    fixture.repeatability = form.repeatability
+    tx.log("changed a fixture", fixture, **_figures(fixture), **was)
+    return fixture
+
+
+@use_case
+def retire_fixture(tx: Write, fixture_id: int, because: str) -> Fixture:
+    """Out of use."""
+    fixture = load_tool(tx, Fixture, fixture_id)
+    retire_tool(tx, fixture, because)
+    return fixture
+
+
+@use_case
+def bring_back_fixture(tx: Write, fixture_id: int) -> Fixture:
+    """Back into use."""
+    fixture = load_tool(tx, Fixture, fixture_id)
+    bring_back_tool(tx, fixture)
+    return fixture
+
+
+def _figures(fixture: Fixture) -> dict[str, Any]:
+    return {
+        "mode": fixture.mode,
+        "division": fixture.division,
+        "unit": fixture.unit,
+        "repeatability": fixture.repeatability,
+    }
