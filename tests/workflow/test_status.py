@@ -1,0 +1,145 @@
+"""What the counter says into the phone."""
+
+from __future__ import annotations
+
+from dataclasses import replace
+from datetime import date
+from typing import Any
+
+import pytest
+
+from app.workflow.facts import HoldFacts, JobFacts
+from app.workflow.kinds import HoldReason
+from app.workflow.status import status_of
+from app.workflow.words import Ended, Stage, Waiting
+
+from .heads import OPEN, finished_head, with_port
+
+TUESDAY = date(2026, 11, 24)
+HELD = with_port(
+    finished_head(),
+    "3E",
+    hold=HoldFacts(HoldReason.LOOSE, "loose by .0015"),
+    ring_in=OPEN,
+    seat_width=OPEN,
+    signed=OPEN,
+)
+
+
+def job(**changes: Any) -> JobFacts:
+    plain = JobFacts(
+        number="26-0142",
+        today=TUESDAY,
+        heads=(HELD,),
+        promised_on=date(2026, 11, 27),
+        place="3",
+    )
+    return replace(plain, **changes)
+
+
+def test_a_job_is_told_in_short_sentences() -> None:
+    assert status_of(job()).sentence == (
+        "1 of 2 seat rings in, seat rings going in. 3E is on hold. Rack 3, promised Friday 27 Nov."
+    )
+
+
+def test_two_heads_are_told_by_name() -> None:
+    heads = (replace(HELD, name="left"), finished_head(name="B"))
+    assert status_of(job(heads=heads)).sentence == (
+        "Left head: 1 of 2 seat rings in. "
+        "Head B: 2 of 2 seat rings in, ready for hand-over. "
+        "Left head 3E is on hold. Rack 3, promised Friday 27 Nov."
+    )
+
+
+def test_a_late_job_says_by_how_many_days() -> None:
+    status = status_of(job(promised_on=date(2026, 11, 23)))
+    assert status.is_late
+    assert status.days_late == 1
+    assert status.sentence.endswith("Rack 3, promised Monday 23 Nov, 1 day late.")
+
+
+def test_a_job_promised_for_today_is_not_late() -> None:
+    status = status_of(job(promised_on=TUESDAY))
+    assert not status.is_late
+    assert status.sentence.endswith("promised for today.")
+
+
+def test_a_job_without_a_promise_says_so() -> None:
+    status = status_of(job(promised_on=None, place="by the door"))
+    assert status.sentence.endswith("By the door, no day promised.")
+
+
+@pytest.mark.parametrize(
+    ("expected", "told"),
+    [
+        (None, "Waiting for parts: two seat rings, since Monday 23 Nov."),
+        (date(2026, 11, 26), "since Monday 23 Nov, expected Thursday 26 Nov."),
+        (date(2026, 11, 30), "expected Monday 30 Nov, after the promised day."),
+        (date(2026, 11, 23), "was expected Monday 23 Nov."),
+    ],
+)
+def test_a_waiting_job_says_for_what_since_when_and_until(expected: date | None, told: str) -> None:
+    status = status_of(
+        job(
+            waiting=Waiting.PARTS,
+            waiting_for="two seat rings",
+            waiting_since=date(2026, 11, 23),
+            expected_on=expected,
+        )
+    )
+    assert told in status.sentence
+    assert status.is_waiting
+
+
+@pytest.mark.parametrize(
+    ("changes", "told"),
+    [
+        ({"ended": Ended.HANDED_OVER, "ended_on": TUESDAY}, "Handed over today."),
+        (
+            {"ended": Ended.SCRAPPED, "ended_on": date(2026, 11, 20)},
+            "Scrapped Friday 20 Nov.",
+        ),
+        ({"ended": Ended.CANCELLED}, "Cancelled."),
+        ({"voided": True}, "Voided: it was recorded in error."),
+    ],
+)
+def test_an_ended_job_says_how_and_nothing_else(changes: dict[str, Any], told: str) -> None:
+    status = status_of(job(**changes, promised_on=date(2026, 1, 1), waiting=Waiting.CUSTOMER))
+    assert status.sentence == told
+    assert status.stage is Stage.DONE
+    assert [status.is_late, status.is_waiting, status.is_ready, status.on_hold] == [
+        False,
+        False,
+        False,
+        (),
+    ]
+
+
+def test_the_list_begins_with_late_then_waiting_then_on_hold() -> None:
+    finished = (finished_head(),)
+    open_job = (with_port(finished_head(), "3E", ring_in=OPEN, signed=OPEN),)
+    ranks = [
+        status_of(each).rank
+        for each in (
+            job(promised_on=date(2026, 11, 1), waiting=Waiting.PARTS),
+            job(waiting=Waiting.PARTS),
+            job(),
+            job(heads=finished),
+            job(heads=open_job),
+            job(ended=Ended.HANDED_OVER),
+        )
+    ]
+    assert ranks == sorted(set(ranks))
+
+
+def test_a_job_is_only_as_far_as_its_last_position() -> None:
+    behind = with_port(finished_head(), "3E", setting=OPEN, cut=OPEN, ring_in=OPEN, signed=OPEN)
+    assert status_of(job(heads=(finished_head(), behind))).stage is Stage.SET
+    assert status_of(job(heads=(finished_head(),))).stage is Stage.DONE
+
+
+def test_a_job_without_a_head_is_taken_in() -> None:
+    status = status_of(job(heads=()))
+    assert status.sentence == "Taken in, no head yet. Rack 3, promised Friday 27 Nov."
+    assert status.stage is Stage.INTAKE
