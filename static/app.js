@@ -10,6 +10,7 @@
     line.className = "toast";
     line.textContent = words;
     place.replaceChildren(line);
+    return line;
   };
 
   // Enter in a reading goes to the next empty reading, so that a gauge that types fills the row.
@@ -29,7 +30,8 @@
       return;
     }
     field.blur();
-    say("All readings here are filled.");
+    const line = say("All readings here are filled.");
+    setTimeout(() => line?.remove(), 4000);
   });
 
   // A reading taken up again is replaced, not added to.

@@ -56,7 +56,6 @@ class InterferenceScale:
     window: Span
     sure: Span | None
     measured: Measured | None
-    no_grip: Mark | None
     name: str
 
 
@@ -115,13 +114,11 @@ def interference_scale(
             whisker_to=_percent(_within(place(measured + error), LINE_FROM, LINE_TO)),
             off_scale=off,
         )
-    zero = place(Length(0))
     return InterferenceScale(
         unit=unit,
         window=window,
         sure=sure,
         measured=shown,
-        no_grip=Mark(_percent(zero), "0") if LINE_FROM <= zero < WINDOW_FROM - 8 else None,
         name=_told(window, sure, shown, unit),
     )
 

@@ -14,13 +14,13 @@ STAGE_WORDS = ("taken in", "measure", "set", "cut", "verify")
 
 BOX = 100  # the drawing's own units; the page gives the size
 CENTRE = BOX / 2
-ARC_RADIUS = 38.0
+ARC_RADIUS = 40.5
 GAP_DEGREES = 11.0
 DOUBLE_APART = 6.4
 HEAVY, DOUBLE, HAIRLINE = 9.0, 2.6, 2.0
-DISC_RADIUS = 29.0
-HALO_RADIUS = 47.5
-PLAIN_RADIUS = 36.0
+DISC_RADIUS = 31.0
+HALO_RADIUS = 49.0
+PLAIN_RADIUS = 40.0
 
 
 @dataclass(frozen=True, slots=True)
