@@ -30,6 +30,8 @@ class Person(Mutable, table=True):
     name: str = Field(max_length=60)
     role: Role = Field(sa_type=Worded(Role))
     pin_hash: str = Field(max_length=200)
+    # Wrong PINs from before it no longer make anyone wait.
+    pin_set_at: datetime | None = maybe_moment()
     retired_at: datetime | None = maybe_moment()
 
 

@@ -179,6 +179,7 @@ class OvercutSample(Row, table=True):
     __table_args__ = kept(INSERT_ONLY, UniqueConstraint("cut_id"), one_of("material", Material))
 
     cut_id: int = reference("cut")
+    port_pass_id: int = reference("port_pass")
     cutter_id: int = reference("cutter")
     tip_change_id: int | None = maybe_reference("tip_change")
     material: Material = Field(sa_type=Worded(Material))

@@ -26,7 +26,7 @@ _SUBJECTS = ("head_id", "port_id", "port_pass_id", "ring_id", "setting_id", "ins
 
 
 class ReadingSet(Written, table=True):
-    """Readings of one kind on one subject; the newest set of a kind counts."""
+    """Readings of one kind on one subject: those since it was last read afresh count."""
 
     __tablename__ = "reading_set"
     __table_args__ = kept(
@@ -51,6 +51,8 @@ class ReadingSet(Written, table=True):
     part_temperature_c: float | None = None
     gauge_temperature_c: float | None = None
     method: str = Field(default="", max_length=60)
+    # Read from the start again: earlier sets of this kind no longer count.
+    is_afresh: bool = False
 
 
 class Reading(Row, table=True):
@@ -76,7 +78,7 @@ class Reading(Row, table=True):
     sent_by_id: int = reference("person")
     taken_at: datetime = moment()
     kept_at: datetime = moment()
-    client_key: str = Field(max_length=64)
+    client_key: str = Field(max_length=100)
 
 
 class ReadingStrike(Written, table=True):

@@ -1,0 +1,105 @@
+"""A grid of readings as sent: typed values out, or an error at the very field."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping, Sequence
+from dataclasses import dataclass
+
+from app.calc.quantities import DIAMETER
+from app.calc.units import Length, LengthError, parse_comparator, parse_length
+from app.forms.base import Form
+from app.workflow.kinds import Unit
+from app.worksheets.cells import Cell, Comparator
+
+
+@dataclass(frozen=True, slots=True)
+class Entry:
+    """What was sent for one cell; no value: the kept reading was taken out of the field."""
+
+    cell: Cell
+    typed: str
+    value: Length | None
+    had_id: int | None
+
+
+class GridForm(Form):
+    """The sent cells of a page; fields of other cells are not read."""
+
+    entries: list[Entry]
+
+    def __init__(self, raw: Mapping[str, str], cells: Sequence[Cell]) -> None:
+        self.cells = cells
+        super().__init__(raw)
+
+    def parse(self) -> None:
+        self.entries = []
+        for cell in self.cells:
+            if cell.name in self.raw:
+                self._parse(cell)
+
+    def _parse(self, cell: Cell) -> None:
+        typed = self.raw[cell.name].strip()
+        had = self.raw.get(cell.had_name, "")
+        had_id = int(had) if had.isascii() and had.isdigit() and len(had) < 12 else None
+        if not typed:
+            if had_id is not None:
+                self.entries.append(Entry(cell, "", None, had_id))
+            return
+        try:
+            value = read_cell(typed, cell.unit, cell.comparator)
+        except LengthError as unread:
+            self.wrong(cell.name, f"{cell.label}: {typed[:40]!r} {unread}")
+            return
+        if refusal := cell.refusal(value):
+            self.wrong(
+                cell.name,
+                f"{cell.label}: {typed[:40]} {refusal}. Was it typed in another unit?",
+            )
+            return
+        self.entries.append(Entry(cell, typed, value, had_id))
+
+
+def read_cell(typed: str, unit: Unit, comparator: Comparator | None) -> Length:
+    """One reading: a size, or divisions from the master when the gauge was zeroed on one."""
+    if comparator is not None and typed[:1] in "+-" and typed[1:2].isdigit():
+        return parse_comparator(typed, comparator.zeroed_on, comparator.division)
+    return parse_length(typed.lower(), unit.value)
+
+
+class ReadWithForm(Form):
+    """With what a grid is read: instrument, what it was zeroed on, temperatures."""
+
+    instrument_id: int | None
+    zeroed_on: Length | None
+    part_c: float | None
+    gauge_c: float | None
+
+    def __init__(self, raw: Mapping[str, str], unit: Unit) -> None:
+        self.unit = unit
+        super().__init__(raw)
+
+    def parse(self) -> None:
+        self.instrument_id = self.whole("instrument", least=1)
+        self.zeroed_on = self.length(
+            "zeroed_on", self.unit, least=Length.of("1", "mm"), most=DIAMETER.high
+        )
+        self.part_c = self.number("part_c", least=-30, most=80, unit="°C")
+        self.gauge_c = self.number("gauge_c", least=-30, most=80, unit="°C")
+
+
+class StrikeForm(Form):
+    """A reading is struck, with a reason."""
+
+    reason: str
+
+    def parse(self) -> None:
+        self.reason = self.text("reason", required="Say why it no longer counts.", most=200)
+
+
+class KeepForm(Form):
+    """A doubtful reading is kept, with a reason."""
+
+    reason: str
+
+    def parse(self) -> None:
+        self.reason = self.text("reason", required="Say why it is kept.", most=200)

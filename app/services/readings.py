@@ -1,0 +1,274 @@
+"""Readings: recorded once, never changed; a slip is struck, a doubtful one kept with a reason."""
+
+from __future__ import annotations
+
+from collections.abc import Iterable, Sequence
+from dataclasses import dataclass
+from datetime import datetime
+from secrets import token_hex
+
+from sqlmodel import col, select
+
+from app.calc.units import Length
+from app.forms.readings import Entry
+from app.models.base import Row
+from app.models.head import Head, Port
+from app.models.port_pass import PortPass
+from app.models.reading import Reading, ReadingKept, ReadingSet, ReadingStrike
+from app.models.ring import Ring, RingSet
+from app.services.stages import refresh_stages
+from app.services.stale import unsettle_readings
+from app.services.write import NotFound, Refused, Write, use_case
+from app.workflow.kinds import ReadingKind
+from app.worksheets.cells import Cell
+from app.worksheets.readings import Kept, Readings, Subject, load_readings
+
+TYPED_AGAIN = "typed again"
+TAKEN_OUT = "taken out of its field"
+
+
+@dataclass(frozen=True, slots=True)
+class ReadWith:
+    """The instrument, its master, and the temperatures of part and gauge."""
+
+    instrument_id: int | None = None
+    zeroed_on: Length | None = None
+    part_c: float | None = None
+    gauge_c: float | None = None
+    method: str = ""
+
+
+PLAIN = ReadWith()
+
+
+@use_case
+def record_readings(
+    tx: Write,
+    about: Row,
+    entries: Sequence[Entry],
+    read_with: ReadWith = PLAIN,
+    taken_at: datetime | None = None,
+) -> Row:
+    """Keep what was typed in a grid; `about` is the head, ring set or pass whose page it was.
+
+    A figure typed over a kept one strikes it. When another reading arrived in the meantime at a
+    field that was typed differently, nothing is kept and both figures are named.
+    """
+    current = _current(tx, entries)
+    sets: dict[tuple[Subject, ReadingKind], ReadingSet] = {}
+    recorded: list[Reading] = []
+    struck: list[int] = []
+    for entry in entries:
+        readings = current[entry.cell.subject, entry.cell.kind]
+        there = readings.at(entry.cell.column.quantity, entry.cell.column.place)
+        if _is_as_kept(entry, there):
+            continue
+        _refuse_clash(entry, there)
+        if there is not None:
+            reason = TYPED_AGAIN if entry.value is not None else TAKEN_OUT
+            tx.session.add(
+                ReadingStrike(reading_id=there.id, reason=reason, by_id=tx.by_id, at=tx.at)
+            )
+            struck.append(there.id)
+        if entry.value is not None:
+            recorded.append(
+                _record(tx, entry, _set_for(tx, entry.cell, readings, read_with, sets), taken_at)
+            )
+    tx.session.flush()
+    unsettle_readings(tx, struck, "a reading under it was typed again")
+    _after(tx, about)
+    tx.log(
+        "recorded readings",
+        about,
+        job=_job_of(about),
+        head=about if isinstance(about, Head) else None,
+        readings=[[reading.id, reading.quantity, reading.value.nm] for reading in recorded],
+        struck=struck,
+    )
+    return about
+
+
+@use_case
+def read_afresh(tx: Write, about: Row, subject: Subject, kind: ReadingKind) -> Row:
+    """Start a kind of reading over: what was read before stays on record but no longer counts."""
+    before = load_readings(tx.session, kind, subject.kind, [subject.id])[subject.id]
+    afresh = ReadingSet(kind=kind, is_afresh=True, by_id=tx.by_id, at=tx.at)
+    setattr(afresh, subject.column, subject.id)
+    tx.add(afresh)
+    unsettle_readings(tx, [kept.id for kept in before.counting], "it was read from the start again")
+    _after(tx, about)
+    tx.log("started readings afresh", about, job=_job_of(about), kind=kind, on=subject.id)
+    return about
+
+
+@use_case
+def strike_reading(tx: Write, reading_id: int, reason: str, about: Row) -> Row:
+    """Say that a reading no longer counts; what was accepted on it no longer stands."""
+    reading = _get(tx, reading_id)
+    if tx.session.exec(
+        select(ReadingStrike.id).where(ReadingStrike.reading_id == reading_id)
+    ).first():
+        raise Refused("This reading was already struck; nothing was changed.")
+    tx.session.add(ReadingStrike(reading_id=reading_id, reason=reason, by_id=tx.by_id, at=tx.at))
+    tx.session.flush()
+    unsettle_readings(tx, [reading_id], f"a reading under it was struck: {reason}")
+    _after(tx, about)
+    tx.log(
+        "struck a reading",
+        about,
+        job=_job_of(about),
+        reading=reading_id,
+        value=reading.value.nm,
+        reason=reason,
+    )
+    return about
+
+
+@use_case
+def keep_reading(tx: Write, reading_id: int, reason: str, about: Row) -> Row:
+    """Keep a doubtful reading after looking again; figures are worked from it from now on."""
+    _get(tx, reading_id)
+    if tx.session.exec(select(ReadingKept.id).where(ReadingKept.reading_id == reading_id)).first():
+        raise Refused("This reading was already kept; nothing was changed.")
+    tx.session.add(ReadingKept(reading_id=reading_id, reason=reason, by_id=tx.by_id, at=tx.at))
+    tx.session.flush()
+    _after(tx, about)
+    tx.log("kept a doubtful reading", about, job=_job_of(about), reading=reading_id, reason=reason)
+    return about
+
+
+def heads_touched(tx: Write, about: Row) -> list[Head]:
+    """The heads whose stages may change with readings on this page's subject."""
+    if isinstance(about, Head):
+        return [about]
+    if isinstance(about, PortPass):
+        ports = select(Port.head_id).where(Port.id == about.port_id)
+    elif isinstance(about, RingSet):
+        ports = select(Port.head_id).where(Port.ring_set_id == about.id)
+    elif isinstance(about, Ring):
+        ports = select(Port.head_id).where(Port.ring_set_id == about.ring_set_id)
+    elif isinstance(about, Port):
+        ports = select(Port.head_id).where(Port.id == about.id)
+    else:
+        return []
+    ids = set(tx.session.exec(ports).all())
+    return list(tx.session.exec(select(Head).where(col(Head.id).in_(ids))).all())
+
+
+def _after(tx: Write, about: Row) -> None:
+    for head in heads_touched(tx, about):
+        refresh_stages(tx, head)
+
+
+def _current(tx: Write, entries: Iterable[Entry]) -> dict[tuple[Subject, ReadingKind], Readings]:
+    """Read again inside the write: the page's own view may be old."""
+    wanted: dict[tuple[str, ReadingKind], set[int]] = {}
+    for entry in entries:
+        key = (entry.cell.subject.kind, entry.cell.kind)
+        wanted.setdefault(key, set()).add(entry.cell.subject.id)
+    return {
+        (found.subject, kind): found
+        for (subject, kind), ids in wanted.items()
+        for found in load_readings(tx.session, kind, subject, ids).values()  # type: ignore[arg-type]
+    }
+
+
+def _is_as_kept(entry: Entry, there: Kept | None) -> bool:
+    if there is None:
+        return entry.value is None
+    return entry.value == there.value and entry.typed == there.typed
+
+
+def _refuse_clash(entry: Entry, there: Kept | None) -> None:
+    if there is None or entry.had_id == there.id:
+        return
+    if entry.value is None:
+        raise Refused(
+            f"{entry.cell.label}: {there.typed} was read here by {there.typed_by} after this page "
+            "was opened. It was kept; empty the field again to take it out.",
+            entry.cell.name,
+        )
+    raise Refused(
+        f"{entry.cell.label}: {there.typed_by} read {there.typed} here after this page was "
+        f"opened, and {entry.typed} was typed now. Nothing of this page was stored yet: leave one "
+        "of the two in the field and send it again.",
+        entry.cell.name,
+    )
+
+
+def _set_for(
+    tx: Write,
+    cell: Cell,
+    readings: Readings,
+    read_with: ReadWith,
+    sets: dict[tuple[Subject, ReadingKind], ReadingSet],
+) -> ReadingSet:
+    """The set that these readings join: a new one when the instrument or temperature differs."""
+    key = (cell.subject, cell.kind)
+    if key in sets:
+        return sets[key]
+    newest = readings.set
+    if newest is None or _differs(newest, read_with):
+        newest = ReadingSet(
+            kind=cell.kind,
+            with_instrument_id=read_with.instrument_id,
+            zeroed_on=read_with.zeroed_on,
+            part_temperature_c=read_with.part_c,
+            gauge_temperature_c=read_with.gauge_c,
+            method=read_with.method,
+            by_id=tx.by_id,
+            at=tx.at,
+        )
+        setattr(newest, cell.subject.column, cell.subject.id)
+        tx.add(newest)
+    sets[key] = newest
+    return newest
+
+
+def _differs(found: ReadingSet, read_with: ReadWith) -> bool:
+    return (
+        found.with_instrument_id,
+        found.zeroed_on,
+        found.part_temperature_c,
+        found.gauge_temperature_c,
+        found.method,
+    ) != (
+        read_with.instrument_id,
+        read_with.zeroed_on,
+        read_with.part_c,
+        read_with.gauge_c,
+        read_with.method,
+    )
+
+
+def _record(tx: Write, entry: Entry, into: ReadingSet, taken_at: datetime | None) -> Reading:
+    assert entry.value is not None
+    key = f"{tx.client_key or token_hex(12)}.{entry.cell.name}"
+    reading = Reading(
+        reading_set_id=into.id,
+        quantity=entry.cell.column.quantity,
+        place=entry.cell.column.place,
+        nth=1,
+        value=entry.value,
+        typed=entry.typed,
+        unit=entry.cell.unit,
+        typed_by_id=tx.by_id,
+        sent_by_id=tx.by_id,
+        taken_at=taken_at or tx.at,
+        kept_at=tx.at,
+        client_key=key[:100],
+    )
+    tx.session.add(reading)
+    return reading
+
+
+def _get(tx: Write, reading_id: int) -> Reading:
+    found = tx.session.get(Reading, reading_id)
+    if found is None:
+        raise NotFound("There is no such reading.")
+    return found
+
+
+def _job_of(about: Row) -> int | None:
+    found: int | None = getattr(about, "job_id", None)
+    return found

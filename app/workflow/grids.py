@@ -1,0 +1,103 @@
+"""Grids of readings: which cells a page asks for, and what each is a reading of."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+
+from app.calc.quantities import (
+    ALLOWANCE,
+    DIAMETER,
+    GUIDE,
+    HEIGHT,
+    REACH,
+    LengthRange,
+)
+from app.calc.units import Length
+from app.workflow.kinds import Quantity
+
+Q = Quantity
+
+# Valve heads, stems and walls are not in a calculation's ranges: wide, from common sense.
+_WALL = LengthRange(Length.of("0", "mm"), Length.of("60", "mm"))
+_SEAT_WIDTH = LengthRange(Length.of("0.2", "mm"), Length.of("8", "mm"))
+_STEM = LengthRange(Length.of("1", "mm"), Length.of("200", "mm"))
+
+PLAUSIBLE: dict[Quantity, LengthRange] = {
+    Q.RING_OD: DIAMETER,
+    Q.RING_HEIGHT: HEIGHT,
+    Q.RING_ID: DIAMETER,
+    Q.STEM_HEIGHT: _STEM,
+    Q.GUIDE_BORE: GUIDE,
+    Q.GUIDE_ROCKING: ALLOWANCE,
+    Q.GUIDE_LENGTH: REACH,
+    Q.OVERHANG: REACH,
+    Q.OLD_BORE: DIAMETER,
+    Q.OLD_RUN_OUT: ALLOWANCE,
+    Q.OLD_DEPTH: HEIGHT,
+    Q.SEAT_OUTSIDE: DIAMETER,
+    Q.VALVE_HEAD: DIAMETER,
+    Q.CENTRE_DISTANCE: DIAMETER,
+    Q.WALL: _WALL,
+    Q.BORE: DIAMETER,
+    Q.DEPTH: HEIGHT,
+    Q.OD_CHECK: DIAMETER,
+    Q.DOWN_HEIGHT: LengthRange(Length.of("-10", "mm"), Length.of("60", "mm")),
+    Q.SEAT_WIDTH: _SEAT_WIDTH,
+    Q.RUN_OUT: ALLOWANCE,
+    Q.STEM_AFTER: _STEM,
+    Q.PILOT_GUIDE_END: GUIDE,
+    Q.PILOT_SHANK: GUIDE,
+    Q.FIXTURE: LengthRange(Length.of("1", "mm"), Length.of("150", "mm")),
+    Q.TOUCH_OFF: LengthRange(Length.of("0", "mm"), Length.of("300", "mm")),
+}
+
+
+@dataclass(frozen=True, slots=True)
+class Column:
+    """One column of a grid: a quantity at a place."""
+
+    quantity: Quantity
+    place: str
+    heading: str
+    is_wanted: bool = True  # else: may stay empty
+
+
+FIRST_RING = (
+    *(Column(Q.RING_OD, str(n), "Outside diameter") for n in range(1, 5)),
+    *(Column(Q.RING_HEIGHT, str(n), "Height") for n in range(1, 4)),
+    Column(Q.RING_ID, "1", "Inside", is_wanted=False),
+)
+OTHER_RING = (
+    *(Column(Q.RING_OD, str(n), "Outside diameter") for n in range(1, 3)),
+    Column(Q.RING_HEIGHT, "1", "Height"),
+)
+# "More places": what the first ring is read at.
+MORE_OF_A_RING = FIRST_RING
+
+STEM_HEIGHTS = (Column(Q.STEM_HEIGHT, "1", "Stem height"),)
+GUIDE_BORES = (
+    Column(Q.GUIDE_BORE, "top", "Top"),
+    Column(Q.GUIDE_BORE, "middle", "Middle", is_wanted=False),
+    Column(Q.GUIDE_BORE, "bottom", "Bottom", is_wanted=False),
+)
+GUIDE_ROCKING = (Column(Q.GUIDE_ROCKING, "1", "By rocking"),)
+OLD_POCKETS = (
+    Column(Q.OLD_BORE, "across", "Old bore, across"),
+    Column(Q.OLD_BORE, "along", "Old bore, along", is_wanted=False),
+    Column(Q.OLD_RUN_OUT, "1", "Run-out"),
+    Column(Q.OLD_DEPTH, "1", "Old depth"),
+)
+SEATS_IN_CASTING = (
+    Column(Q.SEAT_OUTSIDE, "1", "Old seat's outside", is_wanted=False),
+    Column(Q.VALVE_HEAD, "1", "Valve head", is_wanted=False),
+)
+BORE = (
+    Column(Q.BORE, "across", "Across the head"),
+    Column(Q.BORE, "along", "Along the head"),
+    Column(Q.DEPTH, "1", "Depth"),
+)
+FINISH = (
+    Column(Q.SEAT_WIDTH, "1", "Seat width"),
+    Column(Q.RUN_OUT, "1", "Run-out"),
+    Column(Q.STEM_AFTER, "1", "Stem height after"),
+)

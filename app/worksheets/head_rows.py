@@ -1,0 +1,304 @@
+"""Everything on record about some heads, gathered in a fixed number of statements."""
+
+from __future__ import annotations
+
+from collections import defaultdict
+from collections.abc import Iterable, Sequence
+from dataclasses import dataclass, field
+from typing import Any, TypeVar, cast
+
+from sqlalchemy import func
+from sqlmodel import Session, col, select
+
+from app.models.base import Row
+from app.models.head import Head, NotDone, Port
+from app.models.inspection import GuideWork, Inspection
+from app.models.job import Consent, Job, PriceLine, Received, WantedRing
+from app.models.port_pass import (
+    Cut,
+    CutOpening,
+    Hold,
+    HoldRelease,
+    PortPass,
+    RingIn,
+    Verification,
+)
+from app.models.setting import Setting, SettingPort
+from app.models.sheet import Signature, SignaturePort
+from app.workflow.kinds import PassOutcome, ReadingKind, SignedWhat
+from app.workflow.layout import Position, lay_out
+from app.workflow.words import InspectionKind
+from app.worksheets.readings import Readings, load_readings
+from app.worksheets.results import AcceptedOf, load_accepted
+
+R = TypeVar("R", bound=Row)
+
+
+@dataclass(frozen=True)
+class JobRows:
+    """A job with what was agreed."""
+
+    job: Job
+    consent: Consent | None
+    total: int
+    pieces_in: int | None
+    counted_out: bool
+
+
+@dataclass
+class PortRows:
+    """One position on record, in its current pass."""
+
+    port: Port
+    position: Position
+    guide_work: GuideWork | None = None
+    not_done: dict[str, str] = field(default_factory=dict)
+    stems: Readings | None = None
+    guides: Readings | None = None
+    pockets: Readings | None = None
+    finish: Readings | None = None
+    port_pass: PortPass | None = None
+    passes: list[PortPass] = field(default_factory=list)
+    bore: Readings | None = None
+    setting: Setting | None = None
+    setting_port: SettingPort | None = None
+    opening: CutOpening | None = None
+    cut: Cut | None = None
+    cuts: list[Cut] = field(default_factory=list)
+    verification: Verification | None = None
+    hold: Hold | None = None
+    releases: list[HoldRelease] = field(default_factory=list)
+    ring_in: RingIn | None = None
+    signature: Signature | None = None
+    wanted: WantedRing | None = None
+
+    @property
+    def label(self) -> str:
+        """``3E``."""
+        return self.port.label
+
+
+@dataclass
+class HeadRows:
+    """One head on record."""
+
+    head: Head
+    job: JobRows
+    ports: list[PortRows] = field(default_factory=list)
+    inspections: dict[InspectionKind, Inspection] = field(default_factory=dict)
+    not_done: dict[str, str] = field(default_factory=dict)
+    accepted: AcceptedOf = field(default_factory=lambda: AcceptedOf({}, {}, {}))
+    metal_off: bool = False
+
+    def port(self, port_id: int) -> PortRows:
+        """The position with this id."""
+        return next(found for found in self.ports if found.port.id == port_id)
+
+
+def load_heads(session: Session, heads: Sequence[Head]) -> dict[int, HeadRows]:
+    """All rows of these heads; the number of statements does not grow with their number."""
+    if not heads:
+        return {}
+    jobs = _jobs(session, {head.job_id for head in heads})
+    found = {head.id: HeadRows(head, jobs[head.job_id]) for head in heads}
+    ids = list(found)
+    ports = session.exec(
+        select(Port)
+        .where(col(Port.head_id).in_(ids), col(Port.is_void).is_(False))
+        .order_by(col(Port.head_id), col(Port.place))
+    ).all()
+    by_port: dict[int, PortRows] = {}
+    for head_id, own in _grouped(ports, "head_id").items():
+        positions = _positions(found[head_id].head)
+        for port in own:
+            rows = PortRows(port, positions[port.label])
+            by_port[port.id] = rows
+            found[head_id].ports.append(rows)
+    _inspections(session, found)
+    _not_done(session, found, by_port)
+    _measured(session, by_port)
+    _passes(session, found, by_port)
+    return found
+
+
+def _positions(head: Head) -> dict[str, Position]:
+    if not head.layout:
+        return {}
+    laid = lay_out(head.layout, head.valves_per_cylinder or 2, head.cylinders)
+    return {position.label: position for position in laid}
+
+
+def _jobs(session: Session, ids: Iterable[int]) -> dict[int, JobRows]:
+    wanted = list(ids)
+    jobs = session.exec(select(Job).where(col(Job.id).in_(wanted))).all()
+    consents = {
+        consent.job_id: consent
+        for consent in session.exec(
+            select(Consent).where(col(Consent.job_id).in_(wanted)).order_by(col(Consent.id))
+        )
+    }
+    totals = dict(
+        session.exec(
+            select(PriceLine.job_id, func.sum(PriceLine.amount))
+            .where(col(PriceLine.job_id).in_(wanted), col(PriceLine.voided_at).is_(None))
+            .group_by(col(PriceLine.job_id))
+        ).all()
+    )
+    pieces: dict[tuple[int, bool], int] = {}
+    for row in session.exec(select(Received).where(col(Received.job_id).in_(wanted))):
+        pieces[row.job_id, row.is_out] = pieces.get((row.job_id, row.is_out), 0) + row.pieces
+    return {
+        job.id: JobRows(
+            job=job,
+            consent=consents.get(job.id),
+            total=int(totals.get(job.id) or 0),
+            pieces_in=pieces.get((job.id, False)),
+            counted_out=(job.id, True) in pieces,
+        )
+        for job in jobs
+    }
+
+
+def _inspections(session: Session, found: dict[int, HeadRows]) -> None:
+    for row in session.exec(
+        select(Inspection)
+        .where(col(Inspection.head_id).in_(list(found)), col(Inspection.port_id).is_(None))
+        .order_by(col(Inspection.id))
+    ):
+        found[row.head_id].inspections[row.kind] = row
+
+
+def _not_done(session: Session, found: dict[int, HeadRows], by_port: dict[int, PortRows]) -> None:
+    for row in session.exec(
+        select(NotDone).where(col(NotDone.head_id).in_(list(found))).order_by(col(NotDone.id))
+    ):
+        if row.port_id is None:
+            reasons = found[row.head_id].not_done
+        elif row.port_id in by_port:
+            reasons = by_port[row.port_id].not_done
+        else:
+            continue
+        reasons[row.requirement] = "" if row.is_withdrawn else row.because
+
+
+def _measured(session: Session, by_port: dict[int, PortRows]) -> None:
+    for kind, name in (
+        (ReadingKind.STEM_HEIGHTS, "stems"),
+        (ReadingKind.GUIDES, "guides"),
+        (ReadingKind.POCKETS, "pockets"),
+        (ReadingKind.FINISH, "finish"),
+    ):
+        for port_id, readings in load_readings(session, kind, "port", by_port).items():
+            setattr(by_port[port_id], name, readings)
+    for work in session.exec(
+        select(GuideWork)
+        .where(col(GuideWork.port_id).in_(list(by_port)))
+        .order_by(col(GuideWork.id))
+    ):
+        by_port[work.port_id].guide_work = work
+    for wanted in session.exec(
+        select(WantedRing).where(
+            col(WantedRing.port_id).in_(list(by_port)),
+            col(WantedRing.arrived_at).is_(None),
+            col(WantedRing.dropped_at).is_(None),
+        )
+    ):
+        by_port[wanted.port_id].wanted = wanted
+
+
+def _passes(session: Session, found: dict[int, HeadRows], by_port: dict[int, PortRows]) -> None:
+    passes = session.exec(
+        select(PortPass)
+        .where(col(PortPass.port_id).in_(list(by_port)))
+        .order_by(col(PortPass.port_id), col(PortPass.nth))
+    ).all()
+    current: dict[int, PortRows] = {}
+    for port_pass in passes:
+        rows = by_port[port_pass.port_id]
+        rows.passes.append(port_pass)
+    for rows in by_port.values():
+        if rows.passes and rows.passes[-1].outcome in (None, PassOutcome.SIGNED):
+            rows.port_pass = rows.passes[-1]
+            current[rows.port_pass.id] = rows
+    every_pass = {port_pass.id: rows for rows in by_port.values() for port_pass in rows.passes}
+    accepted = load_accepted(session, port_pass_ids=current, port_ids=by_port)
+    for head in found.values():
+        head.accepted = accepted
+    if every_pass:
+        _cut_and_proved(session, current, every_pass)
+    _holds(session, by_port)
+    _signatures(session, by_port)
+    for head in found.values():
+        head.metal_off = any(rows.cuts for rows in head.ports)
+
+
+def _cut_and_proved(
+    session: Session, current: dict[int, PortRows], every_pass: dict[int, PortRows]
+) -> None:
+    for cut in _of(session, Cut, "port_pass_id", every_pass):
+        every_pass[cut.port_pass_id].cuts.append(cut)
+        if cut.port_pass_id in current:
+            current[cut.port_pass_id].cut = cut
+    if not current:
+        return
+    for pass_id, readings in load_readings(session, ReadingKind.BORE, "port_pass", current).items():
+        current[pass_id].bore = readings
+    settings = session.exec(
+        select(SettingPort, Setting)
+        .join(Setting, col(Setting.id) == col(SettingPort.setting_id))
+        .where(col(SettingPort.port_pass_id).in_(list(current)))
+        .order_by(col(Setting.id))
+    ).all()
+    for setting_port, setting in settings:
+        current[setting_port.port_pass_id].setting = setting
+        current[setting_port.port_pass_id].setting_port = setting_port
+    for opening in _of(session, CutOpening, "port_pass_id", current):
+        current[opening.port_pass_id].opening = opening
+    for verification in _of(session, Verification, "port_pass_id", current):
+        current[verification.port_pass_id].verification = verification
+    for ring_in in _of(session, RingIn, "port_pass_id", current):
+        current[ring_in.port_pass_id].ring_in = None if ring_in.withdrawn else ring_in
+
+
+def _holds(session: Session, by_port: dict[int, PortRows]) -> None:
+    rows = session.exec(
+        select(Hold, HoldRelease)
+        .outerjoin(HoldRelease, col(HoldRelease.hold_id) == col(Hold.id))
+        .where(col(Hold.port_id).in_(list(by_port)))
+        .order_by(col(Hold.id))
+    ).all()
+    for hold, found in rows:
+        release = cast(HoldRelease | None, found)
+        if release is None:
+            by_port[hold.port_id].hold = hold
+        else:
+            by_port[hold.port_id].releases.append(release)
+
+
+def _signatures(session: Session, by_port: dict[int, PortRows]) -> None:
+    rows = session.exec(
+        select(SignaturePort, Signature)
+        .join(Signature, col(Signature.id) == col(SignaturePort.signature_id))
+        .where(
+            col(SignaturePort.port_id).in_(list(by_port)),
+            col(Signature.what) == SignedWhat.POSITIONS,
+        )
+        .order_by(col(Signature.id))
+    ).all()
+    for signed, signature in rows:
+        rows_of_port = by_port[signed.port_id]
+        current = rows_of_port.port_pass.id if rows_of_port.port_pass else None
+        if signed.port_pass_id == current:
+            rows_of_port.signature = signature
+
+
+def _of(session: Session, table: type[R], column: str, ids: Iterable[int]) -> Sequence[R]:
+    key: Any = getattr(table, column)
+    return session.exec(select(table).where(col(key).in_(list(ids))).order_by(col(table.id))).all()
+
+
+def _grouped(rows: Iterable[R], column: str) -> dict[int, list[R]]:
+    found: dict[int, list[R]] = defaultdict(list)
+    for row in rows:
+        found[getattr(row, column)].append(row)
+    return found

@@ -1,0 +1,172 @@
+"""Kept readings, gathered: which of them count, which are in doubt."""
+
+from __future__ import annotations
+
+from collections import defaultdict
+from collections.abc import Iterable, Sequence
+from dataclasses import dataclass, field
+from datetime import datetime
+from typing import Literal
+
+from sqlmodel import Session, col, select
+
+from app.calc.units import Length
+from app.models.person import Person
+from app.models.reading import Reading, ReadingKept, ReadingSet, ReadingStrike
+from app.workflow.kinds import Quantity, ReadingKind, Unit
+
+SubjectKind = Literal["head", "port", "port_pass", "ring", "setting", "instrument"]
+
+
+@dataclass(frozen=True, slots=True)
+class Subject:
+    """What a reading is taken on."""
+
+    kind: SubjectKind
+    id: int
+
+    @property
+    def column(self) -> str:
+        """The reading set's column that points at it."""
+        return f"{self.kind}_id"
+
+
+@dataclass(frozen=True, slots=True)
+class Kept:
+    """One reading as kept."""
+
+    id: int
+    quantity: Quantity
+    place: str
+    nth: int
+    value: Length
+    typed: str
+    unit: Unit
+    typed_by: str
+    taken_at: datetime
+    struck_because: str | None = None
+    kept_because: str | None = None
+
+    @property
+    def counts(self) -> bool:
+        """It was not struck."""
+        return self.struck_because is None
+
+
+@dataclass(frozen=True)
+class Readings:
+    """The readings of one kind on one subject since it was last read afresh."""
+
+    subject: Subject
+    kind: ReadingKind
+    set: ReadingSet | None = None  # the newest, whose instrument and temperatures hold
+    all: tuple[Kept, ...] = ()
+    _by_cell: dict[tuple[Quantity, str], Kept] = field(default_factory=dict)
+
+    @property
+    def counting(self) -> tuple[Kept, ...]:
+        """Those not struck, in the order they were taken."""
+        return tuple(kept for kept in self.all if kept.counts)
+
+    def of(self, quantity: Quantity) -> tuple[Kept, ...]:
+        """Those of one quantity that count."""
+        return tuple(kept for kept in self.counting if kept.quantity is quantity)
+
+    def values(self, quantity: Quantity) -> list[Length]:
+        """Their lengths."""
+        return [kept.value for kept in self.of(quantity)]
+
+    def at(self, quantity: Quantity, place: str) -> Kept | None:
+        """The one that counts at a place."""
+        return self._by_cell.get((quantity, place))
+
+    def one(self, quantity: Quantity) -> Length | None:
+        """The newest value of a quantity that is read once."""
+        found = self.of(quantity)
+        return found[-1].value if found else None
+
+    @property
+    def newest_at(self) -> datetime | None:
+        """When the last one was taken."""
+        return max((kept.taken_at for kept in self.counting), default=None)
+
+
+def load_readings(
+    session: Session, kind: ReadingKind, subject: SubjectKind, ids: Iterable[int]
+) -> dict[int, Readings]:
+    """The readings of one kind on each of these subjects, in two statements."""
+    wanted = list(ids)
+    if not wanted:
+        return {}
+    column = col(getattr(ReadingSet, f"{subject}_id"))
+    sets = session.exec(
+        select(ReadingSet)
+        .where(ReadingSet.kind == kind, column.in_(wanted))
+        .order_by(col(ReadingSet.id))
+    ).all()
+    by_subject: dict[int, list[ReadingSet]] = defaultdict(list)
+    for found in sets:
+        mine = by_subject[getattr(found, f"{subject}_id")]
+        if found.is_afresh:
+            mine.clear()
+        mine.append(found)
+    set_subject = {
+        found.id: subject_id for subject_id, mine in by_subject.items() for found in mine
+    }
+    kept: dict[int, list[Kept]] = defaultdict(list)
+    for reading, struck, kept_because, name in _rows(session, list(set_subject)):
+        kept[set_subject[reading.reading_set_id]].append(_kept(reading, struck, kept_because, name))
+    return {
+        subject_id: _readings(
+            Subject(subject, subject_id), kind, by_subject[subject_id], kept[subject_id]
+        )
+        for subject_id in wanted
+    }
+
+
+def load_one(session: Session, kind: ReadingKind, subject: Subject) -> Readings:
+    """The readings of one kind on one subject."""
+    return load_readings(session, kind, subject.kind, [subject.id])[subject.id]
+
+
+def _rows(
+    session: Session, set_ids: Sequence[int]
+) -> Iterable[tuple[Reading, str | None, str | None, str]]:
+    if not set_ids:
+        return []
+    return session.exec(
+        select(Reading, ReadingStrike.reason, ReadingKept.reason, Person.name)
+        .join(Person, col(Person.id) == col(Reading.typed_by_id))
+        .outerjoin(ReadingStrike, col(ReadingStrike.reading_id) == col(Reading.id))
+        .outerjoin(ReadingKept, col(ReadingKept.reading_id) == col(Reading.id))
+        .where(col(Reading.reading_set_id).in_(set_ids))
+        .order_by(col(Reading.id))
+    ).all()
+
+
+def _kept(reading: Reading, struck: str | None, kept_because: str | None, name: str) -> Kept:
+    return Kept(
+        id=reading.id,
+        quantity=reading.quantity,
+        place=reading.place,
+        nth=reading.nth,
+        value=reading.value,
+        typed=reading.typed,
+        unit=reading.unit,
+        typed_by=name,
+        taken_at=reading.taken_at,
+        struck_because=struck,
+        kept_because=kept_because,
+    )
+
+
+def _readings(
+    subject: Subject, kind: ReadingKind, sets: list[ReadingSet], kept: list[Kept]
+) -> Readings:
+    return Readings(
+        subject=subject,
+        kind=kind,
+        set=sets[-1] if sets else None,
+        all=tuple(kept),
+        _by_cell={(one.quantity, one.place): one for one in kept if one.counts},
+    )

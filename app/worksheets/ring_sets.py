@@ -1,0 +1,211 @@
+"""A set of rings as read: each ring's figures, what is in doubt, what the label asks."""
+
+from __future__ import annotations
+
+from collections.abc import Iterable, Sequence
+from dataclasses import dataclass
+from fractions import Fraction
+
+from sqlmodel import Session, col, select
+
+from app.calc.label import LabelMeans as CalcLabelMeans
+from app.calc.label import LabelQuestion, label_question
+from app.calc.ring import Ring as MeasuredRing
+from app.calc.ring import TaggedRing, measured_ring
+from app.calc.units import Length
+from app.models.ring import Ring, RingSet
+from app.workflow.doubtful import Doubt, readings_in_doubt
+from app.workflow.grids import FIRST_RING, OTHER_RING, Column
+from app.workflow.kinds import Quantity, ReadingKind
+from app.workflow.shop_rules import ShopRules
+from app.worksheets.readings import Kept, Readings, load_readings
+
+
+@dataclass(frozen=True)
+class RingRow:
+    """One ring of a set: its readings, and its figures when nothing is open."""
+
+    ring: Ring
+    readings: Readings
+    wanted: tuple[Column, ...]
+    measured: MeasuredRing | None
+    doubts: tuple[Doubt, ...]
+    missing: tuple[str, ...]
+
+    @property
+    def tag(self) -> str:
+        """The ring's number in its set."""
+        return self.ring.tag
+
+    @property
+    def is_good(self) -> bool:
+        """Read, and nothing in doubt."""
+        return self.measured is not None
+
+    @property
+    def is_empty(self) -> bool:
+        """Nothing was read on it."""
+        return not self.readings.counting
+
+    @property
+    def open_words(self) -> str:
+        """What keeps it from being worked from: ``ring 3: 1.6281 in doubt``."""
+        if self.doubts:
+            return f"ring {self.tag}: {self.doubts[0].typed} in doubt"
+        if self.missing:
+            return f"ring {self.tag}: {self.missing[0]} to read"
+        return ""
+
+
+@dataclass(frozen=True)
+class SetWorking:
+    """A set as it can be worked from now."""
+
+    ring_set: RingSet
+    rows: tuple[RingRow, ...]
+    label: LabelQuestion | None
+
+    @property
+    def good(self) -> tuple[RingRow, ...]:
+        """Rings whose figures count."""
+        return tuple(row for row in self.rows if row.is_good)
+
+    @property
+    def tagged(self) -> list[TaggedRing]:
+        """The good rings with their mean ODs."""
+        return [TaggedRing(row.tag, row.measured.od) for row in self.good if row.measured]
+
+    @property
+    def od_nm(self) -> Fraction | None:
+        """Mean OD of the good rings, exact."""
+        return _mean([row.measured.od_nm for row in self.good if row.measured])
+
+    @property
+    def height_nm(self) -> Fraction | None:
+        """Mean height of the good rings, exact."""
+        return _mean([row.measured.height_nm for row in self.good if row.measured])
+
+    @property
+    def inside(self) -> Length | None:
+        """The first inside diameter that was read."""
+        for row in self.rows:
+            found = row.readings.one(Quantity.RING_ID)
+            if found is not None:
+                return found
+        return None
+
+    @property
+    def reading_ids(self) -> list[int]:
+        """The readings under the good rings' figures."""
+        return [kept.id for row in self.good for kept in row.readings.counting]
+
+    @property
+    def open_words(self) -> tuple[str, ...]:
+        """What is open, ring by ring."""
+        return tuple(row.open_words for row in self.rows if row.open_words)
+
+    def row(self, ring_id: int) -> RingRow:
+        """The ring with this id."""
+        return next(row for row in self.rows if row.ring.id == ring_id)
+
+
+def load_set(session: Session, ring_set: RingSet, rules: ShopRules) -> SetWorking:
+    """One set."""
+    return load_sets(session, [ring_set], rules)[ring_set.id]
+
+
+def load_sets(
+    session: Session, ring_sets: Sequence[RingSet], rules: ShopRules
+) -> dict[int, SetWorking]:
+    """Sets by id, in three statements."""
+    ids = [ring_set.id for ring_set in ring_sets]
+    rings = session.exec(
+        select(Ring)
+        .where(col(Ring.ring_set_id).in_(ids), col(Ring.retired_at).is_(None))
+        .order_by(col(Ring.id))
+    ).all()
+    readings = load_readings(session, ReadingKind.RING, "ring", [ring.id for ring in rings])
+    return {
+        ring_set.id: work_set(
+            ring_set, [ring for ring in rings if ring.ring_set_id == ring_set.id], readings, rules
+        )
+        for ring_set in ring_sets
+    }
+
+
+def work_set(
+    ring_set: RingSet, rings: Sequence[Ring], readings: dict[int, Readings], rules: ShopRules
+) -> SetWorking:
+    """Figures of every ring of a set; nothing is worked from a doubtful reading."""
+    rows = tuple(
+        _row(ring_set, ring, readings[ring.id], FIRST_RING if n == 0 else OTHER_RING, rules)
+        for n, ring in enumerate(rings)
+    )
+    return SetWorking(ring_set=ring_set, rows=rows, label=_label(ring_set, rows, rules))
+
+
+def _row(
+    ring_set: RingSet,
+    ring: Ring,
+    readings: Readings,
+    wanted: tuple[Column, ...],
+    rules: ShopRules,
+) -> RingRow:
+    doubts = tuple(
+        doubt
+        for quantity in (Quantity.RING_OD, Quantity.RING_HEIGHT)
+        for doubt in readings_in_doubt(
+            _plain(readings.of(quantity)), rules.length("readings_apart")
+        )
+    )
+    missing = tuple(
+        dict.fromkeys(
+            column.quantity.screen
+            for column in wanted
+            if column.is_wanted and readings.at(column.quantity, column.place) is None
+        )
+    )
+    return RingRow(
+        ring=ring,
+        readings=readings,
+        wanted=wanted,
+        measured=None if doubts or missing else _measured(ring_set, readings, rules),
+        doubts=doubts,
+        missing=missing,
+    )
+
+
+def _measured(ring_set: RingSet, readings: Readings, rules: ShopRules) -> MeasuredRing:
+    read_at = readings.set
+    today = rules.number("temperature_c")
+    part_c = read_at.part_temperature_c if read_at else None
+    gauge_c = read_at.gauge_temperature_c if read_at else None
+    return measured_ring(
+        od=readings.values(Quantity.RING_OD),
+        height=readings.values(Quantity.RING_HEIGHT),
+        temperature_c=today if part_c is None else part_c,
+        gauge_temperature_c=today if gauge_c is None else gauge_c,
+        alpha_per_k=ring_set.alpha_per_k,
+        unit=ring_set.unit.value,
+    )
+
+
+def _label(ring_set: RingSet, rows: Iterable[RingRow], rules: ShopRules) -> LabelQuestion | None:
+    ods = [row.measured.od_nm for row in rows if row.measured]
+    if ring_set.label_od is None or not ods:
+        return None
+    return label_question(
+        ring_ods_nm=ods,
+        label_od=ring_set.label_od,
+        label_means=CalcLabelMeans(ring_set.label_means.value),
+        alike_within=rules.length("readings_apart"),
+        unit=ring_set.unit.value,
+    )
+
+
+def _plain(kept: Sequence[Kept]) -> list[Kept]:
+    return list(kept)
+
+
+def _mean(values: Sequence[Fraction]) -> Fraction | None:
+    return sum(values, Fraction(0)) / len(values) if values else None

@@ -1,0 +1,188 @@
+"""Where each position's counterbore should be: ring as measured, rule, window, depth."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+from dataclasses import dataclass
+from fractions import Fraction
+
+from sqlmodel import Session, col, select
+
+from app.calc.depth import Datum, Depth, counterbore_depth
+from app.calc.errors import CalculationError
+from app.calc.materials import HeadMaterial
+from app.calc.rules import Interference, Rule, interference
+from app.calc.rules import rule_for as newest_that_applies
+from app.calc.target import Target, target_bore
+from app.calc.units import Length
+from app.models.head import Head
+from app.models.ring import RingSet
+from app.workflow.shop_rules import ShopRules
+from app.workflow.words import Work
+from app.worksheets.head_rows import HeadRows, PortRows
+from app.worksheets.interference import Window, band_words, rules_in_force
+from app.worksheets.ring_sets import RingRow, SetWorking, load_sets
+
+
+@dataclass(frozen=True)
+class PortTarget:
+    """One position's figures, or why there are none yet."""
+
+    head: Head
+    rows: PortRows
+    set_working: SetWorking | None
+    window: Window | None
+    rings: tuple[RingRow, ...]  # any of these may go in
+    target: Target | None
+    depth: Depth | None
+    bore_low: Length | None
+    bore_high: Length | None
+    open: tuple[str, ...]
+
+    @property
+    def label(self) -> str:
+        """``3E``."""
+        return self.rows.label
+
+    @property
+    def name(self) -> str:
+        """``3E``, or with the head's name where a job has several: ``left 3E``."""
+        return f"{self.head.name} {self.label}".strip()
+
+    @property
+    def is_ready(self) -> bool:
+        """Nothing is open and there is a window to cut in."""
+        return self.target is not None and not self.open
+
+    @property
+    def reading_ids(self) -> list[int]:
+        """The readings that it rests on."""
+        return [kept.id for row in self.rings for kept in row.readings.counting]
+
+
+def load_targets(
+    session: Session, heads: Mapping[int, HeadRows], rules: ShopRules
+) -> dict[int, PortTarget]:
+    """Targets of every position that gets a ring, by port id; live, not yet accepted."""
+    wanted = [
+        (head, rows)
+        for head in heads.values()
+        for rows in head.ports
+        if rows.port.work is Work.RING
+    ]
+    set_ids = {rows.port.ring_set_id for _, rows in wanted if rows.port.ring_set_id is not None}
+    sets = (
+        session.exec(select(RingSet).where(col(RingSet.id).in_(list(set_ids)))).all()
+        if set_ids
+        else []
+    )
+    workings = load_sets(session, sets, rules) if sets else {}
+    in_force = rules_in_force(session)
+    return {
+        rows.port.id: port_target(head, rows, workings.get(rows.port.ring_set_id or 0), in_force)
+        for head, rows in wanted
+    }
+
+
+def port_target(
+    head: HeadRows,
+    rows: PortRows,
+    working: SetWorking | None,
+    in_force: tuple[Rule, ...],
+) -> PortTarget:
+    """One position: nothing is worked while its ring, material or rule is open."""
+    rings, open_words = _rings(rows, working)
+    if head.head.material is None:
+        open_words = (*open_words, "head material")
+    window = _window(head, rows, rings, in_force) if not open_words else None
+    target = depth = low = high = None
+    if window is not None and working is not None:
+        fit = interference(least=window.least, aim=window.aim, most=window.most)
+        unit = head.job.job.unit.value
+        ods = [row.measured.od_nm for row in rings if row.measured]
+        try:
+            target = target_bore(
+                ring_od_nm=sum(ods, Fraction(0)) / len(ods),
+                window=fit,
+                rule_source=window.source,
+                unit=unit,
+            )
+            depth = _depth(rows, rings, unit)
+        except CalculationError as no:
+            open_words = (*open_words, str(no))
+        low = Length.nearest(max(ods) - fit.most.nm)
+        high = Length.nearest(min(ods) - fit.least.nm)
+        if low > high:
+            open_words = (
+                *open_words,
+                "these rings may not be mixed: choose the ring for this position",
+            )
+    return PortTarget(
+        head=head.head,
+        rows=rows,
+        set_working=working,
+        window=window,
+        rings=rings,
+        target=target,
+        depth=depth,
+        bore_low=low,
+        bore_high=high,
+        open=open_words,
+    )
+
+
+def fit_of(window: Window) -> Interference:
+    """A window as the calculations take it."""
+    return interference(least=window.least, aim=window.aim, most=window.most)
+
+
+def _rings(
+    rows: PortRows, working: SetWorking | None
+) -> tuple[tuple[RingRow, ...], tuple[str, ...]]:
+    if working is None:
+        return (), ("a ring set",)
+    if rows.port.ring_id is not None:
+        chosen = [row for row in working.rows if row.ring.id == rows.port.ring_id]
+        if not chosen:
+            return (), ("the chosen ring is no longer in the set: choose again",)
+        return tuple(chosen), (chosen[0].open_words,) if chosen[0].open_words else ()
+    if not working.rows:
+        return (), ("the rings of its set",)
+    return working.good, working.open_words
+
+
+def _window(
+    head: HeadRows, rows: PortRows, rings: tuple[RingRow, ...], in_force: tuple[Rule, ...]
+) -> Window | None:
+    port = rows.port
+    if port.rule_least is not None and port.rule_aim is not None and port.rule_most is not None:
+        return Window(port.rule_least, port.rule_aim, port.rule_most, port.rule_source)
+    if head.head.material is None or not rings:
+        return None
+    ods = [row.measured.od_nm for row in rings if row.measured]
+    return window_for(head.head.material.value, _mean(ods), in_force, head.job.job.unit.value)
+
+
+def window_for(material: str, od: Length, in_force: tuple[Rule, ...], unit: str) -> Window:
+    """The rule of a material and a size, with words for its source."""
+    rule = newest_that_applies(material=HeadMaterial(material), ring_od=od, rules=in_force)
+    fit = rule.interference
+    band = band_words(rule.od_from, rule.od_below, unit)
+    words = f"{HeadMaterial(material).words}, {band}: {rule.source}"
+    return Window(fit.least, fit.aim, fit.most, words[:200])
+
+
+def _depth(rows: PortRows, rings: tuple[RingRow, ...], unit: str) -> Depth:
+    heights = [row.measured.height_nm for row in rings if row.measured]
+    return counterbore_depth(
+        ring_height_nm=sum(heights, Fraction(0)) / len(heights),
+        protrusion=rows.port.protrusion or Length(0),
+        deck_stock=Length(0),
+        # Deck stock is added at the clamp-up, when the datum is known.
+        datum=Datum.CHAMBER_ROOF,
+        unit=unit,
+    )
+
+
+def _mean(ods: list[Fraction]) -> Length:
+    return Length.nearest(sum(ods, Fraction(0)) / len(ods))
