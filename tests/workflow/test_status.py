@@ -39,7 +39,7 @@ def job(**changes: Any) -> JobFacts:
 
 def test_a_job_is_told_in_short_sentences() -> None:
     assert status_of(job()).sentence == (
-        "1 of 2 seat rings in, seat rings going in. 3E is on hold. Rack 3, promised Friday 27 Nov."
+        "1 of 2 seat rings in. 3E is on hold. Rack 3, promised Friday 27 Nov."
     )
 
 
