@@ -123,6 +123,7 @@ def upgrade() -> None:
         sa.Column("name", sa.String(length=60), nullable=False),
         sa.Column("role", sa.String(length=40), nullable=False),
         sa.Column("pin_hash", sa.String(length=200), nullable=False),
+        sa.Column("pin_set_at", sa.DateTime(), nullable=True),
         sa.Column("retired_at", sa.DateTime(), nullable=True),
         sa.CheckConstraint(
             "role IN ('service_writer', 'machinist', 'owner')", name=op.f("ck_person_role_word")
@@ -511,6 +512,35 @@ def upgrade() -> None:
     )
     with op.batch_alter_table("ring", schema=None) as batch_op:
         batch_op.create_index(batch_op.f("ix_ring_ring_set_id"), ["ring_set_id"], unique=False)
+
+    op.create_table(
+        "search_key",
+        sa.Column("id", sa.Integer(), nullable=False),
+        sa.Column(
+            "key",
+            sa.String(length=60).with_variant(sa.String(length=60, collation="C"), "postgresql"),
+            nullable=False,
+        ),
+        sa.Column("customer_id", sa.Integer(), nullable=True),
+        sa.Column("head_id", sa.Integer(), nullable=True),
+        sa.CheckConstraint(
+            "(customer_id IS NULL) <> (head_id IS NULL)", name=op.f("ck_search_key_one_subject")
+        ),
+        sa.ForeignKeyConstraint(
+            ["customer_id"], ["customer.id"], name=op.f("fk_search_key_customer_id")
+        ),
+        sa.ForeignKeyConstraint(["head_id"], ["head.id"], name=op.f("fk_search_key_head_id")),
+        sa.PrimaryKeyConstraint("id", name=op.f("pk_search_key")),
+        sqlite_autoincrement=True,
+    )
+    with op.batch_alter_table("search_key", schema=None) as batch_op:
+        batch_op.create_index(
+            "ix_search_key_beginning", ["key", "customer_id", "head_id"], unique=False
+        )
+        batch_op.create_index(
+            batch_op.f("ix_search_key_customer_id"), ["customer_id"], unique=False
+        )
+        batch_op.create_index(batch_op.f("ix_search_key_head_id"), ["head_id"], unique=False)
 
     op.create_table(
         "sheet",
@@ -1283,6 +1313,7 @@ def upgrade() -> None:
         "overcut_sample",
         sa.Column("id", sa.Integer(), nullable=False),
         sa.Column("cut_id", sa.Integer(), nullable=False),
+        sa.Column("port_pass_id", sa.Integer(), nullable=False),
         sa.Column("cutter_id", sa.Integer(), nullable=False),
         sa.Column("tip_change_id", sa.Integer(), nullable=True),
         sa.Column("material", sa.String(length=40), nullable=False),
@@ -1298,6 +1329,9 @@ def upgrade() -> None:
             ["cutter_id"], ["cutter.id"], name=op.f("fk_overcut_sample_cutter_id")
         ),
         sa.ForeignKeyConstraint(
+            ["port_pass_id"], ["port_pass.id"], name=op.f("fk_overcut_sample_port_pass_id")
+        ),
+        sa.ForeignKeyConstraint(
             ["tip_change_id"], ["tip_change.id"], name=op.f("fk_overcut_sample_tip_change_id")
         ),
         sa.PrimaryKeyConstraint("id", name=op.f("pk_overcut_sample")),
@@ -1308,6 +1342,9 @@ def upgrade() -> None:
         batch_op.create_index(batch_op.f("ix_overcut_sample_cut_id"), ["cut_id"], unique=False)
         batch_op.create_index(
             batch_op.f("ix_overcut_sample_cutter_id"), ["cutter_id"], unique=False
+        )
+        batch_op.create_index(
+            batch_op.f("ix_overcut_sample_port_pass_id"), ["port_pass_id"], unique=False
         )
         batch_op.create_index(
             batch_op.f("ix_overcut_sample_tip_change_id"), ["tip_change_id"], unique=False
@@ -1327,7 +1364,7 @@ def upgrade() -> None:
         sa.Column("sent_by_id", sa.Integer(), nullable=False),
         sa.Column("taken_at", sa.DateTime(), nullable=False),
         sa.Column("kept_at", sa.DateTime(), nullable=False),
-        sa.Column("client_key", sa.String(length=64), nullable=False),
+        sa.Column("client_key", sa.String(length=100), nullable=False),
         sa.CheckConstraint(
             "quantity IN ('ring_od', 'ring_height', 'ring_id', 'stem_height', 'guide_bore', 'guide_rocking', 'guide_length', 'overhang', 'old_bore', 'old_run_out', 'old_depth', 'seat_outside', 'valve_head', 'centre_distance', 'wall', 'bore', 'depth', 'od_check', 'down_height', 'seat_width', 'run_out', 'stem_after', 'pilot_guide_end', 'pilot_shank', 'fixture', 'touch_off')",
             name=op.f("ck_reading_quantity_word"),
