@@ -55,10 +55,20 @@ def open_set(tx: Write, job: Job | None, unit: Unit, form: RingSetForm) -> RingS
 def edit_set(tx: Write, ring_set: RingSet, form: RingSetForm) -> RingSet:
     """What is written on the box or known of the metal; readings are not touched."""
     alpha_changed = ring_set.alpha_per_k != form.alpha_per_k
-    for name in (
-        "name part supplier lot material alpha_per_k owner label_od label_height label_inside "
-        "lead_chamfer place"
-    ).split():
+    for name in [
+        "name",
+        "part",
+        "supplier",
+        "lot",
+        "material",
+        "alpha_per_k",
+        "owner",
+        "label_od",
+        "label_height",
+        "label_inside",
+        "lead_chamfer",
+        "place",
+    ]:
         setattr(ring_set, name, getattr(form, name))
     tx.session.add(ring_set)
     if alpha_changed:
