@@ -1,4 +1,4 @@
-"""Sizes read away from 20 °C: what a reading is at 20 °C, and what a gauge should read today."""
+"""What a gauge should read today in a bore that is right at 20 °C."""
 
 from __future__ import annotations
 
@@ -28,45 +28,6 @@ class GaugeToday(Result):
     shift: Length
 
 
-def size_at_reference(
-    *,
-    read_nm: Fraction | int,
-    alpha_per_k: Fraction | float,
-    temperature_c: Fraction | float,
-    gauge_temperature_c: Fraction | float,
-) -> Fraction:
-    """The size at 20 °C of a part that was read warm or cold.
-
-    D₂₀ = D·(1 + α_g·(T_g − 20)) / (1 + α·(T − 20)), α_g = 11.5e-6 per K
-
-    Parameters
-    ----------
-    read_nm : Fraction or int
-        D, as the gauge showed it [nm]
-    alpha_per_k : Fraction or float
-        α of the part, 0 to 100e-6 [1/K]
-    temperature_c : Fraction or float
-        T of the part [°C]
-    gauge_temperature_c : Fraction or float
-        T_g of the gauge's scale [°C]
-
-    Returns
-    -------
-    Fraction
-        exact, in nanometres, not rounded
-
-    >>> warm = size_at_reference(read_nm=Length.of("1.625").nm, alpha_per_k=21.5e-6,
-    ...                          temperature_c=40, gauge_temperature_c=20)
-    >>> Length.nearest(warm).inches(4)
-    '1.6243'
-    """
-    return (
-        read_nm
-        * _growth(GAUGE_ALPHA_PER_K, gauge_temperature_c)
-        / _growth(exact(alpha_per_k), temperature_c)
-    )
-
-
 def reading_at(
     *,
     size_nm: Fraction | int,
@@ -74,7 +35,7 @@ def reading_at(
     temperature_c: Fraction | float,
     gauge_temperature_c: Fraction | float,
 ) -> Fraction:
-    """What a gauge shows on a part whose size at 20 °C is known: `size_at_reference` backwards.
+    """What a gauge shows on a part whose size at 20 °C is known.
 
     D = D₂₀·(1 + α·(T − 20)) / (1 + α_g·(T_g − 20))
 

@@ -7,11 +7,12 @@ from dataclasses import dataclass
 from fractions import Fraction
 
 from app.calc.errors import MissingError, OrderError
-from app.calc.gauge import shown_number, shown_ppm, size_at_reference
+from app.calc.gauge import shown_number, shown_ppm
 from app.calc.materials import GAUGE_ALPHA_PER_K, GAUGE_ALPHA_SOURCE, REFERENCE_C
 from app.calc.rules import Interference
 from app.calc.shown import shown_nm
 from app.calc.sources import MEASURED, REFERENCE_TEMPERATURE
+from app.calc.temperature import size_at_reference
 from app.calc.trace import Calculation, Result, Step
 from app.calc.units import Length, mean_nm, spread
 
@@ -119,16 +120,19 @@ def measured_ring(
         raise MissingError("ring_height", "needs at least one reading")
     mean_od, mean_height = mean_nm(od), mean_nm(height)
     as_read = alpha_per_k is None and temperature_c != REFERENCE_C
-    od_nm = (
-        mean_od
-        if as_read
-        else size_at_reference(
-            read_nm=mean_od,
-            alpha_per_k=alpha_per_k or 0,
-            temperature_c=temperature_c,
-            gauge_temperature_c=gauge_temperature_c,
-        )
-    )
+    od_nm = mean_od
+    if not as_read:
+        at_reference = [
+            size_at_reference(
+                read=read,
+                temperature_c=temperature_c,
+                gauge_temperature_c=gauge_temperature_c,
+                alpha_per_k=alpha_per_k or 0,
+                temperature_field="ring_temperature_c",
+            )
+            for read in od
+        ]
+        od_nm = sum(at_reference, Fraction(0)) / len(at_reference)
     return Ring(
         calculation=RING,
         inputs={
