@@ -17,6 +17,20 @@ from app.services.write import NotFound, Refused, Write, use_case
 from app.workflow.kinds import ResultKind, Unit
 from app.workflow.words import LabelMeans, Work
 
+WRITTEN = (
+    "name",
+    "part",
+    "supplier",
+    "lot",
+    "material",
+    "alpha_per_k",
+    "owner",
+    "label_od",
+    "label_height",
+    "label_inside",
+    "lead_chamfer",
+    "place",
+)
 _RESTS_ON_RING = (ResultKind.TARGET, ResultKind.DEPTH_STOP, ResultKind.VERIFICATION)
 
 
@@ -55,20 +69,7 @@ def open_set(tx: Write, job: Job | None, unit: Unit, form: RingSetForm) -> RingS
 def edit_set(tx: Write, ring_set: RingSet, form: RingSetForm) -> RingSet:
     """What is written on the box or known of the metal; readings are not touched."""
     alpha_changed = ring_set.alpha_per_k != form.alpha_per_k
-    for name in [
-        "name",
-        "part",
-        "supplier",
-        "lot",
-        "material",
-        "alpha_per_k",
-        "owner",
-        "label_od",
-        "label_height",
-        "label_inside",
-        "lead_chamfer",
-        "place",
-    ]:
+    for name in WRITTEN:
         setattr(ring_set, name, getattr(form, name))
     tx.session.add(ring_set)
     if alpha_changed:
