@@ -50,7 +50,7 @@ def counterbore(
     rules: Iterable[Rule] = DEFAULT_RULES,
     protrusion: Length,
     deck_stock: Length,
-    datum: Datum,
+    datum: Datum | None,
     label_od: Length | None,
     label_means: LabelMeans,
     ring_temperature_c: float,
@@ -82,7 +82,7 @@ def counterbore(
     deck_stock : Length
         metal still to come off the deck; only with the deck as datum [nm]
     datum : Datum
-        what the depth is measured from [-]
+        what the depth is measured from, or None when that is not said [-]
     label_od : Length
         size on the box, or None [nm]
     label_means : LabelMeans

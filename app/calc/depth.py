@@ -77,7 +77,7 @@ def counterbore_depth(
     ring_height_nm: Fraction | int,
     protrusion: Length,
     deck_stock: Length,
-    datum: Datum,
+    datum: Datum | None,
     unit: str = "in",
 ) -> Depth:
     """Depth for a measured ring height.
@@ -94,7 +94,7 @@ def counterbore_depth(
     deck_stock : Length
         metal that will still come off the deck, 0 or more [nm]
     datum : Datum
-        what the depth is measured from [-]
+        what the depth is measured from, or None when the asker keeps that to himself [-]
     unit : str
         ``in`` or ``mm``, for the working [-]
 
@@ -121,7 +121,9 @@ def counterbore_depth(
     depth = Fraction(ring_height_nm) - protrusion.nm + deck_stock.nm
     if depth <= 0:
         raise ImpossibleError("protrusion", "leaves no depth: the ring would stand on the face")
-    stands = "proud" if protrusion.nm >= 0 else "recessed"
+    stands = "ring recessed by"
+    if protrusion.nm >= 0:
+        stands = "ring proud by" if protrusion else "ring flush"
     sign = -1 if protrusion.nm >= 0 else 1
     parts: list[tuple[int, Fraction | int]] = [
         (1, Fraction(ring_height_nm)),
@@ -141,9 +143,16 @@ def counterbore_depth(
         depth=Length.nearest(depth),
         working=(
             Step("h", "ring height", shown.parts[0], unit, MEASURED),
-            Step("p", f"{'−' if sign < 0 else '+'} ring {stands}", shown.parts[1], unit, GIVEN),
+            Step("p", f"{'−' if sign < 0 else '+'} {stands}", shown.parts[1], unit, GIVEN),
             Step("s", "+ stock still to come off the deck", shown.parts[2], unit, GIVEN),
-            Step("H", f"depth from {datum.words}", shown.total, unit, GEOMETRY, is_total=True),
+            Step(
+                "H",
+                f"depth from {datum.words}" if datum else "depth",
+                shown.total,
+                unit,
+                GEOMETRY,
+                is_total=True,
+            ),
         ),
     )
 

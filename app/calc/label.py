@@ -98,7 +98,13 @@ def label_question(
         is_alike=alike,
         asks=asks,
         working=(
-            Step("D", "measured OD, mean of the set", shown.parts[0], unit, MEASURED),
+            Step(
+                "D",
+                "measured OD" if len(ring_ods_nm) == 1 else "measured OD, mean of the set",
+                shown.parts[0],
+                unit,
+                MEASURED,
+            ),
             Step("label", "size on the box", shown.parts[1], unit, "label, not worked from"),
             Step("D − label", _finding(asks), shown.total, unit, FIT_HABIT.cited, is_total=True),
             Step(

@@ -8,7 +8,7 @@ from __future__ import annotations
 
 import json
 import re
-from collections.abc import Mapping, Sequence
+from collections.abc import Callable, Mapping, Sequence
 from dataclasses import dataclass
 from enum import Enum
 from math import isfinite
@@ -221,9 +221,15 @@ class Fields:
         """Note a fault that only the request as a whole shows."""
         self._note(name, message)
 
-    def is_clean(self) -> bool:
-        """Whether nothing was refused so far."""
-        return not self._errors
+    def worked(self, work: Callable[[], T]) -> T | None:
+        """A value made of this object's fields, its refusal noted; None after any fault in it."""
+        if any(error.field.startswith(self._path) for error in self._errors):
+            return None
+        try:
+            return work()
+        except CalculationError as error:
+            self._note(error.field, error.message)
+            return None
 
     def close(self) -> None:
         """Refuse the request when anything was noted, or when a field is not known."""

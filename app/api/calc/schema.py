@@ -15,6 +15,7 @@ LENGTH: Schema = {
 }
 NUMBER: Schema = {"type": "number"}
 BOOLEAN: Schema = {"type": "boolean"}
+STRING: Schema = {"type": "string"}
 TEXT: Schema = {"type": "string", "minLength": 1, "maxLength": 200}
 LENGTH_OUT: Schema = {
     "type": "object",
@@ -61,7 +62,9 @@ def one_of(choices: type[Enum]) -> Schema:
     return {"type": "string", "enum": [member.value for member in choices]}
 
 
-INTERFERENCE: Schema = record({"min": LENGTH, "aim": LENGTH, "max": LENGTH})
+_WINDOW: dict[str, Schema] = {"min": LENGTH, "aim": LENGTH, "max": LENGTH}
+INTERFERENCE: Schema = record(_WINDOW)
+INTERFERENCE_AIM_OPTIONAL: Schema = record(_WINDOW, optional=("aim",))
 UNIT: Schema = {"type": "string", "enum": ["in", "mm"], "default": "in"}
 WORKING: Schema = {
     "type": "array",
