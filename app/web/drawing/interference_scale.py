@@ -1,4 +1,4 @@
-"""The interference scale: the shop's window, the window less the possible error, the measured.
+"""The interference scale as drawn: the window, the window less the possible error, the measured.
 
 Places are percent of the drawing's width, so that lines stretch with the page and letters do not.
 """
@@ -6,15 +6,17 @@ Places are percent of the drawing's width, so that lines stretch with the page a
 from __future__ import annotations
 
 from dataclasses import dataclass
-from fractions import Fraction
 from typing import Literal
 
-from app.calc.units import Length
+from app.calc.interference_scale import Stretch
+from app.calc.interference_scale import interference_scale as places
+from app.calc.units import NM_PER_UNIT, Length
 
-# The window always stands on the same part of the line, so that the picture is learned.
-WINDOW_FROM, WINDOW_TO = Fraction(28), Fraction(72)
-LINE_FROM, LINE_TO = Fraction(2), Fraction(98)
-TEXT_FROM, TEXT_TO = Fraction(12), Fraction(88)
+# A little air at both ends, for the whisker's cap and the words.
+LINE_FROM, LINE_TO = 2.0, 98.0
+# A figure stands over its mark, but never runs out of the drawing.
+TEXT_FROM, TEXT_TO = 13.0, 87.0
+UNIT_WORDS = {"in": "inch", "mm": "mm"}
 
 
 @dataclass(frozen=True, slots=True)
@@ -27,7 +29,7 @@ class Mark:
 
 @dataclass(frozen=True, slots=True)
 class Span:
-    """A stretch of the line."""
+    """A stretch of the line with the figures of its ends."""
 
     x: str
     width: str
@@ -55,6 +57,7 @@ class InterferenceScale:
     unit: str
     window: Span
     sure: Span | None
+    leaves_none: bool
     measured: Measured | None
     name: str
 
@@ -69,86 +72,84 @@ def interference_scale(
     inch_places: int = 4,
     mm_places: int = 3,
 ) -> InterferenceScale:
-    """Draw one position's interference; the sure part is left out when no error fits inside."""
-    if most <= least:
-        raise ValueError("the window's largest interference must be larger than its least")
-    error = abs(possible_error) if possible_error is not None else Length(0)
+    """Draw one position's interference; the sure part is left out when the error leaves none.
+
+    The measured figure has one digit more than the limits.
+    """
+    error = possible_error if possible_error is not None else Length(0)
+    at = places(least=least, most=most, uncertainty=error, value=measured)
+    low, high = least + error, most - error
+    # A window in tenths less an error in hundredths needs the hundredths to subtract.
+    sure_more = 0 if _fits(low, unit, inch_places, mm_places) else 1
 
     def figure(length: Length, more: int = 0) -> str:
         return length.shown(unit, inch_places + more, mm_places + more)
 
-    def place(length: Length) -> Fraction:
-        share = Fraction(length.nm - least.nm, most.nm - least.nm)
-        return WINDOW_FROM + share * (WINDOW_TO - WINDOW_FROM)
-
-    def span(low: Length, high: Length, more: int) -> Span:
-        x0, x1 = place(low), place(high)
-        return Span(
-            _percent(x0),
-            _percent(x1 - x0),
-            Mark(_percent(x0), figure(low, more)),
-            Mark(_percent(x1), figure(high, more)),
-        )
-
-    window = span(least, most, 0)
-    low, high = least + error, most - error
-    # The least may be a whole thou and the error a tenth of one: a digit more where it is needed.
-    more = (
-        0 if all(_is_exact(length, unit, inch_places, mm_places) for length in (low, high)) else 1
-    )
-    sure = span(low, high, more) if low < high else None
-
-    shown: Measured | None = None
-    if measured is not None:
-        at = place(measured)
-        off: Literal["", "low", "high"] = (
-            "low" if at < LINE_FROM else "high" if at > LINE_TO else ""
-        )
-        pinned = _within(at, LINE_FROM, LINE_TO)
+    window = _span(at.window, figure(least), figure(most))
+    sure = None
+    if at.guarded is not None and error:
+        sure = _span(at.guarded, figure(low, sure_more), figure(high, sure_more))
+    shown = None
+    if measured is not None and at.value is not None and at.whisker is not None:
+        along = _along(at.value)
         shown = Measured(
-            x=_percent(pinned),
-            text_x=_percent(_within(pinned, TEXT_FROM, TEXT_TO)),
+            x=_percent(along),
+            text_x=_percent(max(TEXT_FROM, min(TEXT_TO, along))),
             figure=figure(measured, 1),
             error_figure=figure(error, 1) if error else "",
-            whisker_from=_percent(_within(place(measured - error), LINE_FROM, LINE_TO)),
-            whisker_to=_percent(_within(place(measured + error), LINE_FROM, LINE_TO)),
-            off_scale=off,
+            whisker_from=_percent(_along(at.whisker.start)),
+            whisker_to=_percent(_along(at.whisker.end)),
+            off_scale="low" if at.beyond < 0 else "high" if at.beyond > 0 else "",
         )
+    leaves_none = at.guarded is None
     return InterferenceScale(
         unit=unit,
         window=window,
         sure=sure,
+        leaves_none=leaves_none,
         measured=shown,
-        name=_told(window, sure, shown, unit),
+        name=_told(window, sure, shown, leaves_none, UNIT_WORDS[unit]),
     )
 
 
-def _told(window: Span, sure: Span | None, measured: Measured | None, unit: str) -> str:
-    words = {"in": "inch", "mm": "mm"}[unit]
+def _told(
+    window: Span, sure: Span | None, measured: Measured | None, leaves_none: bool, unit: str
+) -> str:
     parts = []
     if measured is None:
-        parts.append("Interference not measured yet")
+        parts.append(f"Interference in {unit}, not measured yet")
     else:
         error = f", give or take {measured.error_figure}" if measured.error_figure else ""
-        parts.append(f"Interference {measured.figure} {words}{error}")
+        parts.append(f"Interference {measured.figure} {unit}{error}")
     parts.append(f"window {window.low.figure} to {window.high.figure}")
-    if sure is None:
-        parts.append("the possible error is as wide as the window")
-    else:
+    if sure is not None:
         parts.append(f"inside even with the possible error {sure.low.figure} to {sure.high.figure}")
+    elif leaves_none:
+        parts.append("the possible error is as wide as the window")
     if measured is not None and measured.off_scale:
         parts.append("off the drawn scale")
     return "; ".join(parts)
 
 
-def _is_exact(length: Length, unit: str, inch_places: int, mm_places: int) -> bool:
-    step: int = 25_400_000 // 10**inch_places if unit == "in" else 1_000_000 // 10**mm_places
-    return length.nm % step == 0
+def _span(stretch: Stretch, low: str, high: str) -> Span:
+    start, end = _along(stretch.start), _along(stretch.end)
+    return Span(
+        x=_percent(start),
+        width=_percent(end - start),
+        low=Mark(_percent(start), low),
+        high=Mark(_percent(end), high),
+    )
 
 
-def _within(value: Fraction, low: Fraction, high: Fraction) -> Fraction:
-    return max(low, min(high, value))
+def _fits(length: Length, unit: str, inch_places: int, mm_places: int) -> bool:
+    places_shown = inch_places if unit == "in" else mm_places
+    scaled: int = length.nm * 10**places_shown
+    return scaled % NM_PER_UNIT[unit] == 0
 
 
-def _percent(value: Fraction) -> str:
-    return f"{float(value):.2f}".rstrip("0").rstrip(".") + "%"
+def _along(fraction: float) -> float:
+    return LINE_FROM + fraction * (LINE_TO - LINE_FROM)
+
+
+def _percent(value: float) -> str:
+    return f"{value:.2f}".rstrip("0").rstrip(".") + "%"
