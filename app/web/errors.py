@@ -18,6 +18,11 @@ WORDS = {
     405: ("Not found", "This address answers to another kind of request."),
     403: ("Not for this sign-in", "Your role does not include this. Ask the owner."),
     413: ("Too much", "That was larger than any page here sends. Nothing was stored."),
+    500: (
+        "Something went wrong here",
+        "Nothing of this was stored, and nothing earlier was lost. The console of the shop's PC "
+        "says what happened. Go back and try once more.",
+    ),
     422: ("Not understood", "Something in what was sent cannot be read. Nothing was stored."),
 }
 BUSY = (
@@ -35,33 +40,34 @@ def install(app: FastAPI) -> None:
         title, words = WORDS.get(error.status_code, ("Not done", str(error.detail)))
         if error.detail and isinstance(error.detail, str) and error.status_code == 403:
             words = error.detail
-        response = _say(request, error.status_code, title, words)
+        response = say(request, error.status_code, title, words)
         response.headers.update(error.headers or {})
         return response
 
     @app.exception_handler(RequestValidationError)
     def unreadable(request: Request, _error: RequestValidationError) -> Response:
         # A path that cannot be an id is an unknown address. The input is never echoed.
-        return _say(request, 404, *WORDS[404])
+        return say(request, 404, *WORDS[404])
 
     @app.exception_handler(TooMuch)
     def too_much(request: Request, _error: TooMuch) -> Response:
-        return _say(request, 413, *WORDS[413])
+        return say(request, 413, *WORDS[413])
 
     @app.exception_handler(NotFound)
     def not_found(request: Request, error: NotFound) -> Response:
-        return _say(request, 404, "Not found", error.message)
+        return say(request, 404, "Not found", error.message)
 
     @app.exception_handler(Refused)
     def refused(request: Request, error: Refused) -> Response:
-        return _say(request, 409, "Not done", error.message)
+        return say(request, 409, "Not done", error.message)
 
     @app.exception_handler(OperationalError)
     def database_busy(request: Request, _error: DBAPIError) -> Response:
-        return _say(request, 503, *BUSY)
+        return say(request, 503, *BUSY)
 
 
-def _say(request: Request, status: int, title: str, words: str) -> Response:
+def say(request: Request, status: int, title: str, words: str) -> Response:
+    """An answer in words alone: a page, or JSON under /api."""
     if request.url.path.startswith("/api/"):
         return JSONResponse({"errors": [{"field": "", "message": words}]}, status_code=status)
     return page(request, "errors/said.html", status, title=title, words=words)

@@ -1,0 +1,55 @@
+"""People, their roles and their new PINs."""
+
+from __future__ import annotations
+
+from app.forms.base import Form
+from app.workflow.sign_in import pin_fault
+from app.workflow.words import Role
+
+
+class NewPinForm(Form):
+    """A PIN chosen twice; never shown again."""
+
+    pin: str
+
+    def parse(self) -> None:
+        self.pin = self.raw.pop("pin", "").strip()
+        again = self.raw.pop("pin_again", "").strip()
+        fault = pin_fault(self.pin)
+        if fault:
+            self.wrong("pin", f"The PIN {fault}.")
+        elif again != self.pin:
+            self.wrong("pin_again", "The two PINs differ. Type both anew.")
+
+
+class OwnPinForm(NewPinForm):
+    """One's own PIN: the old one first."""
+
+    old: str
+
+    def parse(self) -> None:
+        super().parse()
+        self.old = self.raw.pop("old_pin", "").strip()
+        if not self.old or len(self.old) > 40:
+            self.wrong("old_pin", "Type the PIN you have now.")
+
+
+class PersonForm(Form):
+    """Someone's name and role."""
+
+    name: str
+    role: Role | None
+    row_version: int | None
+
+    def parse(self) -> None:
+        self.name = self.text("name", required="What is the name?", most=60)
+        self.role = self.choice("role", Role, required="Choose what they do here.")
+        self.row_version = self.whole("row_version", least=1)
+
+
+class NewPersonForm(PersonForm, NewPinForm):
+    """Someone new, with a first PIN."""
+
+    def parse(self) -> None:
+        PersonForm.parse(self)
+        NewPinForm.parse(self)
