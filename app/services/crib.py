@@ -2,12 +2,15 @@
 
 from __future__ import annotations
 
-from typing import Protocol, TypeVar
+from typing import Any, Protocol, TypeVar
 
 from sqlmodel import col, func, select
 
 from app.models.crib import Cutter, Fixture, Instrument, Machine, Pilot
+from app.models.setting import Setting
+from app.services.stale import unsettle_settings
 from app.services.write import NotFound, Refused, Write
+from app.workflow.kinds import SettingState
 
 Tool = Machine | Cutter | Pilot | Fixture | Instrument
 T = TypeVar("T", Machine, Cutter, Pilot, Fixture, Instrument)
@@ -69,6 +72,24 @@ def bring_back_tool(tx: Write, tool: Tool) -> None:
         raise Refused("This is in use already; nothing was changed.")
     tool.retired_at = None
     tx.log(f"brought back a {_word(type(tool))}", tool)
+
+
+def unsettle_settings_of(tx: Write, column: Any, tool_id: int, because: str) -> list[int]:
+    """Settings not yet over that rest on a tool's figures: their size no longer stands.
+
+    A live one lapses, so that nothing is cut with it before it is read again.
+    """
+    settings = tx.session.exec(
+        select(Setting).where(col(column) == tool_id, Setting.state != SettingState.ENDED)
+    ).all()
+    for setting in settings:
+        if setting.state is SettingState.LIVE:
+            setting.state = SettingState.LAPSED
+            setting.lapsed_because = because[:300]
+            tx.log("a setting lapsed", setting, job=setting.job_id)
+    ids = [setting.id for setting in settings]
+    unsettle_settings(tx, ids, because)
+    return ids
 
 
 def _word(table: type[Tool]) -> str:

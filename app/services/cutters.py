@@ -14,6 +14,7 @@ from app.services.crib import (
     opened_tool,
     refuse_taken_name,
     retire_tool,
+    unsettle_settings_of,
 )
 from app.services.write import Refused, Write, use_case
 from app.workflow.kinds import SettingState
@@ -67,12 +68,10 @@ def change_tip(tx: Write, cutter_id: int, what: str) -> TipChange:
     if cutter.retired_at is not None:
         raise Refused("This cutter is retired; bring it back into use first.")
     change = tx.add(TipChange(by_id=tx.by_id, at=tx.at, cutter_id=cutter.id, what=what))
-    live = live_setting(tx, cutter.id)
-    if live is not None:
-        live.state = SettingState.LAPSED
-        live.lapsed_because = f"the cutter's tip was seen to: {what}"[:300]
-        tx.log("a setting lapsed", live, job=live.job_id, tip_change=change.id)
-    tx.log("changed a cutter's tip", change, cutter=cutter.id)
+    settings = unsettle_settings_of(
+        tx, Setting.cutter_id, cutter.id, f"the cutter's tip was seen to: {what}"
+    )
+    tx.log("changed a cutter's tip", change, cutter=cutter.id, settings=settings)
     return change
 
 

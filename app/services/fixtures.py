@@ -6,12 +6,14 @@ from typing import Any
 
 from app.forms.crib import FixtureForm
 from app.models.crib import Fixture
+from app.models.setting import Setting
 from app.services.crib import (
     bring_back_tool,
     load_tool,
     opened_tool,
     refuse_taken_name,
     retire_tool,
+    unsettle_settings_of,
 )
 from app.services.write import Write, use_case
 
@@ -37,7 +39,7 @@ def create_fixture(tx: Write, form: FixtureForm) -> Fixture:
 
 @use_case
 def update_fixture(tx: Write, fixture_id: int, form: FixtureForm) -> Fixture:
-    """Its figures; a setting made earlier keeps the mode and division it was made with."""
+    """Its figures; sizes worked out with another mode or division no longer stand."""
     assert form.mode is not None
     assert form.division is not None
     fixture = opened_tool(tx, Fixture, fixture_id, form)
@@ -45,7 +47,14 @@ def update_fixture(tx: Write, fixture_id: int, form: FixtureForm) -> Fixture:
     fixture.name, fixture.unit = form.name, form.unit
     fixture.mode, fixture.division = form.mode, form.division
     fixture.repeatability = form.repeatability
-    tx.log("changed a fixture", fixture, **_figures(fixture), **was)
+    settings = (
+        unsettle_settings_of(
+            tx, Setting.fixture_id, fixture.id, f"what fixture {fixture.name} reads was changed"
+        )
+        if (was["mode_was"], was["division_was"]) != (fixture.mode, fixture.division)
+        else []
+    )
+    tx.log("changed a fixture", fixture, settings=settings, **_figures(fixture), **was)
     return fixture
 
 

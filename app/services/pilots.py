@@ -6,6 +6,7 @@ from typing import Any
 
 from app.forms.crib import PilotForm, PilotSizesForm
 from app.models.crib import Pilot
+from app.models.setting import Setting
 from app.services.crib import (
     CHANGED_MEANWHILE,
     bring_back_tool,
@@ -13,6 +14,7 @@ from app.services.crib import (
     opened_tool,
     refuse_taken_name,
     retire_tool,
+    unsettle_settings_of,
 )
 from app.services.write import Refused, Write, use_case
 
@@ -65,7 +67,13 @@ def measure_pilot(tx: Write, pilot_id: int, form: PilotSizesForm) -> Pilot:
     pilot.guide_diameter = form.guide_diameter
     pilot.shank_diameter = form.shank_diameter
     pilot.measured_on = form.measured_on
-    tx.log("measured a pilot", pilot, **_sizes(pilot), **was)
+    moved = was["guide_was"] != pilot.guide_diameter or was["shank_was"] != pilot.shank_diameter
+    settings = (
+        unsettle_settings_of(tx, Setting.pilot_id, pilot.id, f"pilot {pilot.name} was re-measured")
+        if moved
+        else []
+    )
+    tx.log("measured a pilot", pilot, settings=settings, **_sizes(pilot), **was)
     return pilot
 
 
