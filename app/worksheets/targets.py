@@ -47,7 +47,8 @@ class PortTarget:
     @property
     def name(self) -> str:
         """``3E``, or with the head's name where a job has several: ``left 3E``."""
-        return f"{self.head.name} {self.label}".strip()
+        head = self.head.name or (f"head {self.head.nth}" if self.head.nth > 1 else "")
+        return f"{head} {self.label}".strip()
 
     @property
     def is_ready(self) -> bool:
