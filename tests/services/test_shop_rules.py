@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 import json
-from datetime import UTC, datetime
 
 import pytest
 from sqlalchemy import event
@@ -12,20 +11,17 @@ from sqlmodel import col, select
 from app.calc.units import Length
 from app.db import Database
 from app.models.event import Event
-from app.models.head import Head, Port
-from app.models.job import Job
 from app.models.person import Person
-from app.models.port_pass import PortPass
 from app.models.result import NoLongerStands, Result
-from app.models.ring import RingSet
-from app.models.shop import ShopRule
+from app.models.shop import InterferenceRule, ShopRule
 from app.queries.shop_rules import current_rules, rule_history
 from app.services.interference_rules import retire_interference_rule, set_interference_rule
 from app.services.shop_rules import set_rule
-from app.services.write import NotFound, Refused
-from app.workflow.kinds import CustomerKind, ResultKind, RingOwner, Unit
-from app.workflow.words import Kind, LabelMeans, Material, Stage, Work
+from app.services.write import NotFound, Refused, Write
+from app.workflow.kinds import ResultKind
+from app.workflow.words import Material
 from app.worksheets.interference import rule_for
+from tests.services.bench_rows import AT, head_row, job_row, pass_row, position_row, ring_set_row
 from tests.services.conftest import Cast, Writing
 
 IRON = Material.GREY_IRON
@@ -139,7 +135,7 @@ def test_a_changed_band_unsettles_targets_that_wait_and_leaves_other_sizes_alone
 ) -> None:
     with writing() as tx:
         inside = _accepted_target(tx, "1.62220")
-        outside = _accepted_target(tx, "2.30000", place=1)
+        outside = _accepted_target(tx, "2.30000", seq=2)
         _band(tx, "1.25", "2.0", ".0032")
     with database.read() as session:
         marked = session.exec(select(NoLongerStands.result_id, NoLongerStands.because)).all()
@@ -156,7 +152,7 @@ def test_a_pass_with_the_same_window_is_not_unsettled(database: Database, writin
         assert session.exec(select(NoLongerStands)).first() is None
 
 
-def _band(tx, low: str, below: str, least: str):  # type: ignore[no-untyped-def]
+def _band(tx: Write, low: str, below: str, least: str) -> InterferenceRule:
     return set_interference_rule(
         tx,
         material=IRON,
@@ -169,62 +165,16 @@ def _band(tx, low: str, below: str, least: str):  # type: ignore[no-untyped-def]
     )
 
 
-def _accepted_target(tx, bore: str, place: int = 0) -> int:  # type: ignore[no-untyped-def]
-    at = datetime(2026, 3, 2, 9, 0, tzinfo=UTC)
-    job = tx.add(
-        Job(
-            number=f"26-000{place + 1}",
-            year=2026,
-            seq=place + 1,
-            customer_kind=CustomerKind.SHOP_STOCK,
-            unit=Unit.INCH,
-            wanted="two seat rings",
-            taken_in_by_id=tx.by_id,
-            taken_in_at=at,
-        )
-    )
-    head = tx.add(Head(job_id=job.id, nth=1, material=IRON, gate_version=1))
-    rings = tx.add(
-        RingSet(
-            job_id=job.id,
-            owner=RingOwner.SHOP,
-            unit=Unit.INCH,
-            label_means=LabelMeans.UNKNOWN,
-        )
-    )
-    port = tx.add(
-        Port(
-            head_id=head.id,
-            place=place,
-            row=0,
-            label="3E",
-            cylinder="3",
-            kind=Kind.EXHAUST,
-            nth=1,
-            work=Work.RING,
-            stage=Stage.SET,
-            ring_set_id=rings.id,
-        )
-    )
-    tried = tx.add(
-        PortPass(
-            port_id=port.id,
-            nth=1,
-            why="first",
-            ring_set_id=rings.id,
-            rule_least=Length.of(".0030"),
-            rule_aim=Length.of(".0040"),
-            rule_most=Length.of(".0050"),
-            rule_source="common practice",
-            target_bore=Length.of(bore),
-            depth=Length.of(".250"),
-            opened_at=at,
-        )
-    )
+def _accepted_target(tx: Write, bore: str, seq: int = 1) -> int:
+    job = job_row(tx, seq)
+    head = head_row(tx, job)
+    rings = ring_set_row(tx, job)
+    port = position_row(tx, head)
+    tried = pass_row(tx, port, rings, bore)
     result = tx.add(
         Result(
             by_id=tx.by_id,
-            at=at,
+            at=AT,
             kind=ResultKind.TARGET,
             port_id=port.id,
             port_pass_id=tried.id,
@@ -234,4 +184,4 @@ def _accepted_target(tx, bore: str, place: int = 0) -> int:  # type: ignore[no-u
             sha256="0" * 64,
         )
     )
-    return int(result.id)
+    return result.id
