@@ -6,7 +6,7 @@ import unicodedata
 from collections.abc import Mapping
 from datetime import date
 from enum import Enum
-from typing import Any, Self, TypeVar
+from typing import Any, ClassVar, Self, TypeVar
 
 from app.calc.units import Length, LengthError, parse_length
 from app.workflow.kinds import Unit
@@ -18,7 +18,12 @@ LARGEST_AMOUNT = 10**10
 
 
 class Form:
-    """One form. A subclass parses in `parse()` into its own attributes; `ok` tells the outcome."""
+    """One form. A subclass parses in `parse()` into its own attributes; `ok` tells the outcome.
+
+    `names` are the fields as the page calls them, for the summary of what is wrong.
+    """
+
+    names: ClassVar[Mapping[str, str]] = {}
 
     def __init__(self, raw: Mapping[str, str], **known: Any) -> None:
         self.raw: dict[str, str] = dict(raw)
@@ -44,6 +49,17 @@ class Form:
     def ok(self) -> bool:
         """Nothing to mend."""
         return not self.errors
+
+    @property
+    def summary(self) -> dict[str, str]:
+        """What is wrong, each message with the field it speaks of."""
+        return {name: self._named(name, message) for name, message in self.errors.items()}
+
+    def _named(self, name: str, message: str) -> str:
+        called = self.names.get(name, "")
+        if not called or message[:1].isupper():
+            return message
+        return f"{called} {message}" if message[:1].islower() else f"{called}: {message}"
 
     def wrong(self, name: str, message: str) -> None:
         """Note what is wrong with a field; the first message of a field stays."""

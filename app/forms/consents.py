@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from datetime import date
+from typing import ClassVar
 
 from app.forms.base import Form
 from app.workflow.kinds import ConsentHow
@@ -10,6 +11,14 @@ from app.workflow.kinds import ConsentHow
 
 class ConsentForm(Form):
     """Who agreed, how, up to how much, and on which day."""
+
+    names: ClassVar[dict[str, str]] = {
+        "name": "The name",
+        "how": "How it was agreed",
+        "limit": "The limit",
+        "given_on": "The day",
+        "note": "The note",
+    }
 
     name: str
     how: ConsentHow

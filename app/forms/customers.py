@@ -2,11 +2,22 @@
 
 from __future__ import annotations
 
+from typing import ClassVar
+
 from app.forms.base import Form
 
 
 class CustomerForm(Form):
     """Name, numbers, and a trade customer's standing authority."""
+
+    names: ClassVar[dict[str, str]] = {
+        "name": "The name",
+        "phone": "The phone number",
+        "second_phone": "The second phone number",
+        "email": "The mail address",
+        "standing_limit": "The standing authority",
+        "note": "The note",
+    }
 
     name: str
     phone: str

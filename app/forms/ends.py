@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+from typing import ClassVar
+
 from app.forms.base import Form
 from app.workflow.words import Ended
 
@@ -10,6 +12,12 @@ OTHER_ENDS = tuple(end for end in Ended if end is not Ended.HANDED_OVER)
 
 class EndForm(Form):
     """How the job ends, why, and who took the heads along."""
+
+    names: ClassVar[dict[str, str]] = {
+        "ended_as": "How it ends",
+        "note": "The reason",
+        "collected_by": "Collected by",
+    }
 
     ended_as: Ended
     note: str
@@ -26,6 +34,10 @@ class EndForm(Form):
 
 class VoidForm(Form):
     """Why a job should never have been opened."""
+
+    names: ClassVar[dict[str, str]] = {
+        "because": "The reason",
+    }
 
     because: str
 

@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+from typing import ClassVar
+
 from app.forms.base import LARGEST_WHOLE, Form
 from app.workflow.kinds import Unit
 from app.workflow.layout import (
@@ -21,6 +23,23 @@ OTHER_END = "other"
 
 class HeadForm(Form):
     """Identity, metal, and the valve order when it is known."""
+
+    names: ClassVar[dict[str, str]] = {
+        "name": "The name",
+        "casting": "The casting number",
+        "serial": "The serial number",
+        "engine": "The engine",
+        "fuel": "The fuel",
+        "material": "The material",
+        "heat_history": "The heat history",
+        "unit": "The unit",
+        "layout": "The valve order",
+        "pattern": "The valve order",
+        "cylinders": "Cylinder numbers",
+        "valves": "Valves a cylinder",
+        "numbered_from": "The numbering end",
+        "numbered_from_other": "The numbering end",
+    }
 
     name: str
     casting: str
@@ -82,6 +101,10 @@ class HeadForm(Form):
 
 class AddHeadForm(Form):
     """One more head for a job."""
+
+    names: ClassVar[dict[str, str]] = {
+        "name": "The name",
+    }
 
     name: str
 

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from datetime import date, timedelta
-from typing import Any
+from typing import Any, ClassVar
 
 from app.forms.base import LARGEST_WHOLE, Form
 from app.workflow.kinds import CustomerKind, Said, Unit
@@ -34,6 +34,13 @@ _NAMES: dict[HeadsIn, tuple[str, ...]] = {
 class CustomerChoice(Form):
     """Who a job is for: someone known, someone new, the shop itself, or nobody known."""
 
+    names: ClassVar[dict[str, str]] = {
+        "kind": "Whom it is for",
+        "customer": "The customer's name",
+        "customer_id": "The chosen customer",
+        "phone": "The phone number",
+    }
+
     kind: CustomerKind
     customer_id: int | None
     is_somebody_new: bool
@@ -58,6 +65,21 @@ class CustomerChoice(Form):
 
 class NewJobForm(CustomerChoice):
     """A job in under a minute: for whom, which heads, what is wanted, promise, place."""
+
+    names: ClassVar[dict[str, str]] = {
+        "kind": "Whom it is for",
+        "customer": "The customer's name",
+        "customer_id": "The chosen customer",
+        "phone": "The phone number",
+        "heads": "Heads",
+        "head_names": "The heads' names",
+        "wanted": "What is wanted",
+        "promise": "The promise",
+        "promised_on": "The promised day",
+        "place": "The rack place",
+        "unit": "The unit",
+        "comeback_cause": "Why it came back",
+    }
 
     heads: tuple[str, ...]
     wanted: str
@@ -113,6 +135,10 @@ class NewJobForm(CustomerChoice):
 class PromiseForm(Form):
     """A promise given, moved or taken back."""
 
+    names: ClassVar[dict[str, str]] = {
+        "promised_on": "The promised day",
+    }
+
     promised_on: date | None
     today: date
 
@@ -126,6 +152,10 @@ class PromiseForm(Form):
 class PlaceForm(Form):
     """Where the heads stand."""
 
+    names: ClassVar[dict[str, str]] = {
+        "place": "The rack place",
+    }
+
     place: str
 
     def parse(self) -> None:
@@ -134,6 +164,10 @@ class PlaceForm(Form):
 
 class WantedForm(Form):
     """What is wanted, in the customer's words."""
+
+    names: ClassVar[dict[str, str]] = {
+        "wanted": "What is wanted",
+    }
 
     wanted: str
 

@@ -2,12 +2,20 @@
 
 from __future__ import annotations
 
+from typing import ClassVar
+
 from app.forms.base import LARGEST_WHOLE, Form
 from app.workflow.kinds import NoteKind
 
 
 class NoteForm(Form):
     """What was said or seen, and about which head or position."""
+
+    names: ClassVar[dict[str, str]] = {
+        "kind": "The kind",
+        "text": "The note",
+        "about": "What it is about",
+    }
 
     kind: NoteKind
     words: str

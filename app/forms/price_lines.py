@@ -2,11 +2,18 @@
 
 from __future__ import annotations
 
+from typing import ClassVar
+
 from app.forms.base import Form
 
 
 class PriceLineForm(Form):
     """A few words and an amount."""
+
+    names: ClassVar[dict[str, str]] = {
+        "text": "What it is for",
+        "amount": "The amount",
+    }
 
     words: str
     minor: int

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from dataclasses import dataclass
+from typing import ClassVar
 
 from app.forms.base import Form
 
@@ -39,6 +40,13 @@ class ReceivedForm(Form):
     is_out: bool
     counts: tuple[Counted, ...]
     note: str
+    names: ClassVar[dict[str, str]] = {
+        "nothing": "Nothing came",
+        "note": "The note",
+        **{f"pieces_{nth}": f"The count of {part}" for nth, part in enumerate(USUAL_PARTS)},
+        **{f"other_{nth}": "The other part" for nth in range(OTHER_LINES)},
+        **{f"other_pieces_{nth}": "The other count" for nth in range(OTHER_LINES)},
+    }
 
     def parse(self) -> None:
         self.is_out = self.raw.get("way", "") == "out"

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from datetime import date
+from typing import ClassVar
 
 from app.forms.base import Form
 from app.workflow.words import Waiting
@@ -10,6 +11,13 @@ from app.workflow.words import Waiting
 
 class WaitingForm(Form):
     """For parts, the customer or a welder; since when, and until when it should last."""
+
+    names: ClassVar[dict[str, str]] = {
+        "waiting": "What it waits for",
+        "waiting_for": "The words",
+        "since": "Since",
+        "expected_on": "Expected",
+    }
 
     waiting: Waiting
     waiting_for: str

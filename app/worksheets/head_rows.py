@@ -144,9 +144,13 @@ def _jobs(session: Session, ids: Iterable[int]) -> dict[int, JobRows]:
             .group_by(col(PriceLine.job_id))
         ).all()
     )
-    pieces: dict[tuple[int, bool], int] = {}
-    for row in session.exec(select(Received).where(col(Received.job_id).in_(wanted))):
-        pieces[row.job_id, row.is_out] = pieces.get((row.job_id, row.is_out), 0) + row.pieces
+    # A part that is counted again has its newest count.
+    counts: dict[tuple[int, bool], dict[str, int]] = {}
+    for row in session.exec(
+        select(Received).where(col(Received.job_id).in_(wanted)).order_by(col(Received.id))
+    ):
+        counts.setdefault((row.job_id, row.is_out), {})[row.what] = row.pieces
+    pieces = {key: sum(count.values()) for key, count in counts.items()}
     return {
         job.id: JobRows(
             job=job,

@@ -1,0 +1,186 @@
+"""The counter's list: what is open, late and waiting first; and finding any job."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from dataclasses import dataclass
+from datetime import date, timedelta
+
+from sqlalchemy import and_, or_
+from sqlmodel import Session, col, select
+
+from app.models.customer import Customer
+from app.models.head import Head
+from app.models.job import Job
+from app.models.shop import NumberSeries
+from app.queries.jobs import who_of
+from app.queries.search import ids_found
+from app.workflow.folding import casting_keys, digits, words
+from app.workflow.kinds import Said
+from app.workflow.status import JobStatus, status_of
+from app.worksheets.facts import job_facts, load_sheets, shop_zone
+
+MOST_FOUND = 40
+# A shop with more open jobs than this has other worries; the page stays readable.
+MOST_OPEN = 400
+
+
+class Show(Said):
+    """The filters in the counter's address."""
+
+    OPEN = "open", "all open"
+    LATE = "late"
+    WAITING = "waiting"
+    HOLD = "hold", "on hold"
+    SOON = "soon", "promised within 3 days"
+    READY = "ready", "ready for hand-over"
+    ENDED = "ended", "lately ended"
+
+
+@dataclass(frozen=True, slots=True)
+class CounterLine:
+    """One job in the list."""
+
+    job: Job
+    who: str
+    phone: str
+    heads: tuple[Head, ...]
+    status: JobStatus
+
+
+@dataclass(frozen=True, slots=True)
+class CounterList:
+    """The lines to show, how many each filter has, and where the next page begins."""
+
+    lines: tuple[CounterLine, ...]
+    counts: dict[Show, int]
+    next_before: int | None = None
+
+
+def open_jobs(session: Session, today: date, show: Show = Show.OPEN) -> CounterList:
+    """Every open job, late and waiting first, then by promise."""
+    jobs = session.exec(
+        select(Job)
+        .where(col(Job.ended_at).is_(None), col(Job.voided_at).is_(None))
+        .order_by(col(Job.id).desc())
+        .limit(MOST_OPEN)
+    ).all()
+    lines = sorted(_lines(session, jobs, today), key=_first)
+    counts = {each: sum(_shows(each, line, today) for line in lines) for each in Show}
+    return CounterList(tuple(line for line in lines if _shows(show, line, today)), counts)
+
+
+def ended_jobs(session: Session, today: date, before: int | None) -> CounterList:
+    """Jobs that are over, the last ended first, a page at a time."""
+    query = select(Job).where(col(Job.ended_at).is_not(None))
+    last = session.get(Job, before) if before is not None else None
+    if last is not None and last.ended_at is not None:
+        earlier = col(Job.ended_at) < last.ended_at
+        together = and_(col(Job.ended_at) == last.ended_at, col(Job.id) < last.id)
+        query = query.where(or_(earlier, together))
+    query = query.order_by(col(Job.ended_at).desc(), col(Job.id).desc())
+    jobs = session.exec(query.limit(MOST_FOUND + 1)).all()
+    shown = jobs[:MOST_FOUND]
+    return CounterList(
+        tuple(_lines(session, shown, today)),
+        {},
+        next_before=shown[-1].id if len(jobs) > MOST_FOUND else None,
+    )
+
+
+def find_jobs(session: Session, typed: str, today: date) -> CounterList:
+    """Open and ended jobs by number, customer, phone digits or casting; open ones first."""
+    ids: dict[int, None] = dict.fromkeys(_by_number(session, typed))
+    beginnings = words(typed)
+    customers = ids_found(session, "customer_id", beginnings, MOST_FOUND) if beginnings else []
+    number = digits(typed)
+    if len(number) >= 4 and not any(letter.isalpha() for letter in typed):
+        customers += ids_found(session, "customer_id", [number], MOST_FOUND)
+    if customers:
+        ids |= dict.fromkeys(
+            session.exec(
+                select(Job.id)
+                .where(col(Job.customer_id).in_(customers))
+                .order_by(col(Job.id).desc())
+                .limit(MOST_FOUND)
+            )
+        )
+    joined = max(casting_keys(typed), key=len, default="")
+    heads = ids_found(session, "head_id", [joined], MOST_FOUND) if joined else []
+    if heads:
+        ids |= dict.fromkeys(session.exec(select(Head.job_id).where(col(Head.id).in_(heads))))
+    jobs = session.exec(
+        select(Job)
+        .where(col(Job.id).in_(list(ids)))
+        .order_by(col(Job.ended_at).is_not(None), col(Job.id).desc())
+        .limit(MOST_FOUND)
+    ).all()
+    return CounterList(tuple(_lines(session, jobs, today)), {})
+
+
+def _by_number(session: Session, typed: str) -> list[int]:
+    """By the whole number, or by its last part in any year."""
+    text = typed.strip()
+    found = list(session.exec(select(Job.id).where(Job.number == text)))
+    if found or not (text.isascii() and text.isdigit() and len(text) <= 6):
+        return found
+    years = session.exec(select(NumberSeries.year)).all()
+    query = select(Job.id).where(col(Job.year).in_(years), Job.seq == int(text))
+    return list(session.exec(query.order_by(col(Job.id).desc())))
+
+
+def _lines(session: Session, jobs: Sequence[Job], today: date) -> list[CounterLine]:
+    ids = [job.id for job in jobs]
+    heads = session.exec(
+        select(Head).where(col(Head.job_id).in_(ids)).order_by(col(Head.job_id), col(Head.nth))
+    ).all()
+    # What is over says so in one sentence; only open jobs need their figures for theirs.
+    open_ids = {job.id for job in jobs if job.ended_as is None and job.voided_at is None}
+    sheets = load_sheets(session, [head for head in heads if head.job_id in open_ids])
+    zone = shop_zone(session)
+    customers = {
+        customer.id: customer
+        for customer in session.exec(
+            select(Customer).where(
+                col(Customer.id).in_({job.customer_id for job in jobs if job.customer_id})
+            )
+        )
+    }
+    lines = []
+    for job in jobs:
+        own = tuple(head for head in heads if head.job_id == job.id)
+        facts = job_facts(
+            job, [sheets[head.id].facts for head in own if head.id in sheets], today, zone
+        )
+        customer = customers.get(job.customer_id or 0)
+        lines.append(
+            CounterLine(
+                job=job,
+                who=who_of(job, customer),
+                phone=customer.phone if customer else "",
+                heads=own,
+                status=status_of(facts),
+            )
+        )
+    return lines
+
+
+def _first(line: CounterLine) -> tuple[int, int, date, int]:
+    status = line.status
+    return status.rank, -status.days_late, line.job.promised_on or date.max, -line.job.id
+
+
+def _shows(show: Show, line: CounterLine, today: date) -> bool:
+    status = line.status
+    if show is Show.LATE:
+        return status.is_late
+    if show is Show.WAITING:
+        return status.is_waiting
+    if show is Show.HOLD:
+        return bool(status.on_hold)
+    if show is Show.READY:
+        return status.is_ready
+    if show is Show.SOON:
+        promised = line.job.promised_on
+        return promised is not None and today <= promised <= today + timedelta(days=3)
+    return show is Show.OPEN

@@ -1,0 +1,35 @@
+"""Plain price lines, held against what was agreed."""
+
+from __future__ import annotations
+
+from app.forms.price_lines import PriceLineForm
+from app.models.job import PriceLine
+from app.services.owned import open_job
+from app.services.stages import refresh_all_stages
+from app.services.write import NotFound, Refused, Write, use_case
+
+
+@use_case
+def add_price_line(tx: Write, number: str, form: PriceLineForm) -> PriceLine:
+    """Add one line to the estimate."""
+    job = open_job(tx, number)
+    line = tx.add(PriceLine(job_id=job.id, text=form.words, amount=form.minor))
+    refresh_all_stages(tx, job)
+    tx.log("added a price line", line, job=job, amount=line.amount)
+    return line
+
+
+@use_case
+def void_price_line(tx: Write, number: str, line_id: int) -> PriceLine:
+    """Take a line out of the total; it stays readable, struck."""
+    job = open_job(tx, number)
+    line = tx.session.get(PriceLine, line_id)
+    if line is None or line.job_id != job.id:
+        raise NotFound("There is no such price line on this job.")
+    if line.voided_at is not None:
+        raise Refused("This line was struck already; nothing was changed.")
+    line.voided_at = tx.at
+    tx.session.add(line)
+    refresh_all_stages(tx, job)
+    tx.log("struck a price line", line, job=job, amount=line.amount)
+    return line

@@ -1,0 +1,59 @@
+"""Where things stand in the address bar; pages link by these."""
+
+from __future__ import annotations
+
+from urllib.parse import quote
+
+from app.workflow.words import Page
+
+
+def job(number: str) -> str:
+    """The counter's page of a job."""
+    return f"/jobs/{number}"
+
+
+def tag(number: str) -> str:
+    """The tag to print: where the counter goes once a job is taken in."""
+    return f"/jobs/{number}/tag"
+
+
+def search(text: str) -> str:
+    """The counter, searching."""
+    return f"/counter?q={quote(text)}"
+
+
+def of_page(
+    page: Page,
+    number: str,
+    head_id: int | None = None,
+    port_id: int | None = None,
+    ring_set_id: int | None = None,
+) -> str:
+    """Where an open point is closed."""
+    of_job = {
+        Page.CONSENT: "consent",
+        Page.RECEIVED: "received",
+        Page.SETTING: "plan",
+        Page.SIGNATURE: "sign",
+        Page.HAND_OVER: "hand-over",
+    }
+    of_head = {
+        Page.INTAKE: "edit",
+        Page.LAYOUT: "edit",
+        Page.POSITIONS: "positions",
+        Page.INSPECTIONS: "inspections",
+        Page.STEM_HEIGHTS: "stem-heights",
+        Page.GUIDES: "guides",
+        Page.POCKETS: "pockets",
+        Page.FINISH: "finish",
+    }
+    of_port = {Page.CUT: "cut", Page.HOLD: "hold", Page.RING_IN: "ring-in"}
+    if page in of_job:
+        return f"/jobs/{number}/{of_job[page]}"
+    if page in of_head and head_id is not None:
+        return f"/heads/{head_id}/{of_head[page]}"
+    if page in of_port and port_id is not None:
+        return f"/positions/{port_id}/{of_port[page]}"
+    if page is Page.RING_SET:
+        return f"/ring-sets/{ring_set_id}" if ring_set_id else f"/jobs/{number}/ring-sets/new"
+    return job(number)

@@ -1,0 +1,100 @@
+"""Whose turn a job is: the one obvious next step, and where it is taken."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+from dataclasses import dataclass
+
+from app.workflow.facts import HeadFacts, JobFacts
+from app.workflow.gates import open_points
+from app.workflow.kinds import Said
+from app.workflow.requirements import Gate, told_together
+from app.workflow.stages import Step, stages_of
+from app.workflow.words import Page, Stage, Work, sentence
+
+
+class Turn(Said):
+    """Who takes the next step."""
+
+    COUNTER = "counter", "the counter's turn"
+    BENCH = "bench", "the bench's turn"
+
+
+COUNTER_PAGES = frozenset(
+    {
+        Page.INTAKE,
+        Page.LAYOUT,
+        Page.POSITIONS,
+        Page.CONSENT,
+        Page.RECEIVED,
+        Page.HAND_OVER,
+    }
+)
+
+
+@dataclass(frozen=True, slots=True)
+class NextStep:
+    """What comes next, on which page; `head` counts the job's heads from 0."""
+
+    screen: str
+    page: Page
+    head: int | None = None
+    label: str | None = None
+
+    @property
+    def turn(self) -> Turn:
+        """Who takes it."""
+        return Turn.COUNTER if self.page in COUNTER_PAGES else Turn.BENCH
+
+
+def next_step(job: JobFacts) -> NextStep | None:
+    """The first of the steps that are open; nothing once the job is over."""
+    if job.voided or job.ended is not None:
+        return None
+    return next(_steps(job), NextStep("Hand over", Page.HAND_OVER))
+
+
+def _steps(job: JobFacts) -> Iterator[NextStep]:
+    heads = tuple(enumerate(job.heads))
+    for nth, head in heads:
+        if not head.ports:
+            yield NextStep("Describe the head", Page.LAYOUT, nth)
+    for nth, head in heads:
+        if any(port.work is Work.UNDECIDED for port in head.ports):
+            yield NextStep("Decide the work of each position", Page.POSITIONS, nth)
+    for nth, head in heads:
+        if any(each.key == "consent" for each in open_points(Gate.METAL_OFF, head)):
+            yield NextStep("Record the customer's consent", Page.CONSENT, nth)
+    for nth, head in heads:
+        for port in head.ports:
+            if port.hold is not None:
+                yield NextStep(f"{port.label}: choose a way out", Page.HOLD, nth, port.label)
+    for nth, head in heads:
+        yield from _at_positions(nth, head)
+    for nth, head in heads:
+        open_ones = [
+            each for each in open_points(Gate.HAND_OVER, head) if each.key != "parts_counted"
+        ]
+        for each in open_ones[:1]:
+            told = told_together([each])[0]
+            yield NextStep(sentence(f"close {told}").removesuffix("."), each.page, nth, each.label)
+
+
+def _at_positions(nth: int, head: HeadFacts) -> Iterator[NextStep]:
+    """Of the positions furthest behind the first, told for all that wait for the same."""
+    order = list(Stage)
+    at = stages_of(head)
+    behind = sorted(
+        (port for port in head.ports if at[port.label].next is not None),
+        key=lambda port: order.index(at[port.label].stage),
+    )
+    for port in behind[:1]:
+        step: Step | None = at[port.label].next
+        if step is None:
+            continue
+        alike = sum(at[other.label].next == step for other in head.ports)
+        is_of_head = step.page in (Page.INTAKE, Page.LAYOUT, Page.INSPECTIONS, Page.CONSENT)
+        told = step.screen if is_of_head else f"{port.label}: {step.screen}"
+        if alike > 1 and not is_of_head:
+            told += f" (and {alike - 1} more)"
+        yield NextStep(told[0].upper() + told[1:], step.page, nth, port.label)
