@@ -5,6 +5,7 @@ from __future__ import annotations
 import argparse
 import dataclasses
 import getpass
+import io
 import json
 import os
 import signal
@@ -35,6 +36,10 @@ SIGN_INS = "sign-ins.json"
 
 def main(arguments: Sequence[str] | None = None) -> int:
     """Run one command; 0 when it went well, 1 with one line on stderr when it could not."""
+    for stream in (sys.stdout, sys.stderr):
+        if isinstance(stream, io.TextIOWrapper):
+            # A name that the console's alphabet lacks must not stop a server.
+            stream.reconfigure(errors="replace")
     options = _parser().parse_args(arguments)
     command: Callable[[argparse.Namespace], None] = options.command
     try:

@@ -125,9 +125,12 @@ def upgrade(url: str, backups: Path | None = None) -> Migrated:
 
 
 def copy_sqlite(source: Path, target_folder: Path, why: str) -> Path:
-    """A consistent copy of a SQLite file that may be in use; appears whole or not at all."""
-    target = target_folder / f"seatwright-{now():%Y%m%dT%H%M%S%f}Z-{why}.sqlite3"
-    part = target.with_suffix(".part")
+    """A consistent copy of a SQLite file that may be in use; appears whole or not at all.
+
+    Its name ends with the head of the log, so that a copy on a shelf vouches for what is in it.
+    """
+    stem = f"seatwright-{now():%Y%m%dT%H%M%S%f}Z-{why}"
+    part = target_folder / f"{stem}.part"
     try:
         target_folder.mkdir(parents=True, exist_ok=True)
         with closing(sqlite3.connect(source)) as db, closing(sqlite3.connect(part)) as copy:
@@ -135,8 +138,10 @@ def copy_sqlite(source: Path, target_folder: Path, why: str) -> Path:
             # The journal mode travels with the file; a copy must not need companions.
             copy.execute("PRAGMA journal_mode=DELETE")
             verdict = copy.execute("PRAGMA quick_check").fetchone()[0]
+            head = _log_head(copy)
         if verdict != "ok":
             raise MigrationError(f"The copy of {source} did not read back well: {verdict}")
+        target = target_folder / f"{stem}-{head}.sqlite3"
         part.replace(target)
     except (sqlite3.Error, OSError) as error:
         raise MigrationError(
@@ -146,6 +151,13 @@ def copy_sqlite(source: Path, target_folder: Path, why: str) -> Path:
         with suppress(OSError):
             part.unlink()
     return target
+
+
+def _log_head(db: sqlite3.Connection) -> str:
+    if db.execute("SELECT 1 FROM sqlite_master WHERE name = 'event'").fetchone() is None:
+        return "nolog"
+    newest = db.execute("SELECT hash FROM event ORDER BY id DESC LIMIT 1").fetchone()
+    return str(newest[0])[:12] if newest else "empty"
 
 
 def differences(url: str) -> list[Any]:

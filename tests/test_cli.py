@@ -329,6 +329,19 @@ def test_a_new_pin_may_come_from_standard_input(
     assert pin_matches("314159", pin_of(shop, "Max"))
 
 
+def test_a_new_pin_needs_no_stop_of_the_server(
+    tmp_path: Path, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    monkeypatch.setattr("sys.stdin", io.StringIO("314159\n"))
+    with running("serve", "--data", tmp_path) as server:
+        with closing(Database(f"sqlite:///{tmp_path / 'seatwright.sqlite3'}")) as database:
+            add_person(database, "Max", Role.MACHINIST)
+            arguments = ["reset-pin", "--data", str(tmp_path), "--person", "Max", "--pin-stdin"]
+            assert cli.main(arguments) == 0
+            assert pin_matches("314159", pin_of(database, "Max"))
+        assert json.loads(server.get("/healthz"))["status"] == "ok"
+
+
 @pytest.mark.parametrize("pin", ["", "12", "abcd", "1" * 80])
 def test_a_pin_that_no_page_would_take_is_refused(
     shop: Database, pin: str, monkeypatch: pytest.MonkeyPatch, capsys: pytest.CaptureFixture[str]

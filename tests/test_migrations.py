@@ -298,6 +298,11 @@ def test_an_older_database_is_copied_before_it_changes(
     sqlite_url: str, tmp_path: Path, next_migration: Callable[[str], None]
 ) -> None:
     _write(sqlite_url, "INSERT INTO number_series (series, year, last) VALUES ('job', 2026, 41)")
+    _write(
+        sqlite_url,
+        "INSERT INTO event (at, verb, subject, body, prev, hash) VALUES "
+        "('2026-01-02 03:04:05.000000', 'seen', '', '', '', 'feedfacecafebeef')",
+    )
     next_migration("op.execute('UPDATE number_series SET last = 42')")
 
     done = migrate.upgrade(sqlite_url, tmp_path / "backups")
@@ -306,6 +311,7 @@ def test_an_older_database_is_copied_before_it_changes(
     assert _read(sqlite_url, "SELECT last FROM number_series") == [(42,)]
     assert done.copy is not None
     assert [path.name for path in (tmp_path / "backups").iterdir()] == [done.copy.name]
+    assert done.copy.name.endswith("Z-before-9000-feedfacecafe.sqlite3")
     assert _read(f"sqlite:///{done.copy}", "SELECT last FROM number_series") == [(41,)]
 
 

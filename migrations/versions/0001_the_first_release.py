@@ -481,6 +481,7 @@ def upgrade() -> None:
         sa.Column("row", sa.Integer(), nullable=True),
         sa.Column("datum", sa.String(length=40), nullable=False),
         sa.Column("touch_off", sa.BigInteger(), nullable=False),
+        sa.Column("scale_rises", sa.Boolean(), nullable=False),
         sa.Column("level", sa.String(length=120), nullable=False),
         sa.Column("travel", sa.BigInteger(), nullable=True),
         sa.Column("deck_stock", sa.BigInteger(), nullable=True),
