@@ -104,6 +104,7 @@ class ClampUp(Written, table=True):
     row: int | None = None
     datum: str = Field(max_length=40)
     touch_off: Length = length()
+    scale_rises: bool = True
     level: str = Field(max_length=120)
     travel: Length | None = maybe_length()
     deck_stock: Length | None = maybe_length()
