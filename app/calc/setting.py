@@ -11,7 +11,7 @@ from app.calc.rules import Interference
 from app.calc.shown import shown_nm, shown_sum
 from app.calc.sources import GEOMETRY, GIVEN, MEASURED
 from app.calc.trace import Calculation, Result, Step
-from app.calc.units import Length
+from app.calc.units import NM_PER_UNIT, Length
 
 CALCULATION = Calculation("setting", 1)
 
@@ -132,7 +132,6 @@ def size_setting(
         if one is not FixtureMode.ACROSS_PILOT or pilot is not None
     )
     size = shown_sum(parts=[(1, target_bore.nm), (-1, overcut.nm)], unit=unit)
-    fine = {"inch_places": 6, "mm_places": 5}
     return SetSize(
         calculation=CALCULATION,
         inputs={
@@ -152,14 +151,7 @@ def size_setting(
             Step("B", "bore wanted", size.parts[0], unit, GIVEN),
             Step("k", "− overcut", size.parts[1], unit, GIVEN),
             Step("D_set", "size to set", size.total, unit, "B − k", is_total=True),
-            *_pilot_step(mode, pilot, unit),
-            Step(
-                mode.formula,
-                f"fixture reads {mode.words}",
-                shown_nm(exact_reading, unit, **fine),
-                unit,
-                GEOMETRY,
-            ),
+            *_reading_steps(mode, size.total, pilot, unit),
             Step(
                 "reading",
                 f"down to whole divisions of {_trimmed(resolution, unit)}",
@@ -273,11 +265,23 @@ def _reading_nm(set_size: Length, mode: FixtureMode, pilot: Length | None) -> Fr
     return Fraction(set_size.nm + pilot.nm, 2)
 
 
-def _pilot_step(mode: FixtureMode, pilot: Length | None, unit: str) -> tuple[Step, ...]:
-    if mode is not FixtureMode.ACROSS_PILOT or pilot is None:
-        return ()
-    shown = shown_nm(pilot.nm, unit)
-    return (Step("d", "pilot at the tip's height", shown, unit, MEASURED),)
+def _reading_steps(
+    mode: FixtureMode, size_text: str, pilot: Length | None, unit: str
+) -> tuple[Step, ...]:
+    """The fixture's exact reading, worked from the size as it is shown one line above."""
+    places = len(size_text.partition(".")[2])
+    text = size_text
+    steps: tuple[Step, ...] = ()
+    if mode is not FixtureMode.DIAMETER:
+        shown_pilot = "0"
+        if mode is FixtureMode.ACROSS_PILOT and pilot is not None:
+            shown_pilot = shown_nm(pilot.nm, unit, inch_places=places, mm_places=places)
+            steps = (Step("d", "pilot at the tip's height", shown_pilot, unit, MEASURED),)
+        # Half of an odd last digit needs one digit more, and then comes out exactly.
+        half = (Fraction(size_text) + Fraction(shown_pilot)) / 2 * NM_PER_UNIT[unit]
+        text = shown_nm(half, unit, inch_places=places + 1, mm_places=places + 1)
+    words = f"fixture reads {mode.words}"
+    return (*steps, Step(mode.formula, words, text, unit, GEOMETRY))
 
 
 def _trimmed(length: Length, unit: str) -> str:

@@ -36,7 +36,7 @@ def stab(*, intervals: Sequence[tuple[int, int]]) -> list[int]:
     Parameters
     ----------
     intervals : sequence of (int, int)
-        low and high, low ≤ high [any one unit]
+        low and high, low ≤ high, in any one unit [-]
 
     >>> stab(intervals=[(0, 3), (2, 5), (4, 9), (7, 8)])
     [3, 8]
@@ -57,7 +57,7 @@ def least_reach(*, spans: Sequence[Span]) -> int:
     Parameters
     ----------
     spans : sequence of Span
-        none of them empty [any one unit, even numbers]
+        none of them empty; even numbers of any one unit [-]
 
     >>> least_reach(spans=[Span(0, 8, 4), Span(4, 12, 8), Span(30, 38, 34)])
     2
@@ -85,9 +85,9 @@ def least_vector(*, spans: Sequence[Span], reach: int) -> list[list[int]]:
     Parameters
     ----------
     spans : sequence of Span
-        none of them empty [any one unit, even numbers]
+        none of them empty; even numbers of any one unit [-]
     reach : int
-        largest distance allowed between a span's aim and its point [the same unit]
+        largest distance allowed between a span's aim and its point, in the same unit [-]
 
     Returns
     -------
