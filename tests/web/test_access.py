@@ -1,0 +1,211 @@
+"""Who may do what: every route, for nobody, each role and someone retired."""
+
+from __future__ import annotations
+
+import re
+from collections.abc import Callable
+from datetime import timedelta
+from pathlib import Path
+
+import pytest
+from fastapi import FastAPI
+from fastapi.routing import iter_route_contexts
+from sqlmodel import col, select, update
+from starlette.responses import PlainTextResponse, Response
+from starlette.testclient import TestClient
+
+from app.config import Settings
+from app.db import Database, now
+from app.main import create_app
+from app.models.person import SignIn
+from app.services.sign_in import new_token, token_hash
+from app.web.access import may
+from app.workflow.permissions import PERMISSIONS, Verb, refusal
+from app.workflow.words import Role
+from tests.web.conftest import BY_ROLE, Cast
+from tests.web.route_table import MOUNTED, PUBLIC, ROUTES
+
+SignedInAs = Callable[[str], TestClient]
+
+
+def served(app: FastAPI) -> set[str]:
+    """Every method and path the app answers to; HEAD comes with its GET."""
+    found = set()
+    for context in iter_route_contexts(app.routes):
+        path = context.path
+        assert path is not None
+        methods = getattr(context, "methods", None)
+        if methods is None:
+            assert path in MOUNTED, f"{path} is mounted and not known to be open to all"
+            continue
+        found |= {f"{method} {path}" for method in methods - {"HEAD"}}
+    return found
+
+
+def test_the_table_names_every_route_and_no_other(app: FastAPI) -> None:
+    assert served(app) == set(ROUTES), "write each route with its verb into route_table.py"
+
+
+def knock(browser: TestClient, route: str) -> Response:
+    """Ask for a route with ids that nothing has."""
+    method, _, path = route.partition(" ")
+    filled = re.sub(r"\{number[^}]*\}", "26-999999", path)
+    filled = re.sub(r"\{[a-z_]*name[^}]*\}", "none", filled)
+    filled = re.sub(r"\{[^}]+\}", "2147483647", filled)
+    return browser.request(method, filled)  # type: ignore[return-value]
+
+
+def sent_to_sign_in(answer: Response) -> bool:
+    if answer.status_code == 401:
+        return True
+    return answer.status_code == 303 and answer.headers["location"].startswith("/sign-in")
+
+
+GUARDED = sorted(route for route, verb in ROUTES.items() if verb is not PUBLIC)
+OPEN = sorted(route for route, verb in ROUTES.items() if verb is PUBLIC)
+
+
+@pytest.mark.parametrize("route", GUARDED)
+def test_nobody_signed_in_gets_only_the_sign_in_page(client: TestClient, route: str) -> None:
+    answer = knock(client, route)
+    assert sent_to_sign_in(answer), answer.status_code
+
+
+@pytest.mark.parametrize("route", GUARDED)
+@pytest.mark.parametrize("role", list(Role))
+def test_a_role_gets_where_the_permissions_let_it(
+    signed_in_as: SignedInAs, role: Role, route: str
+) -> None:
+    answer = knock(signed_in_as(role.value), route)
+    verb = ROUTES[route]
+    assert verb is not None
+    if role in PERMISSIONS[verb]:
+        assert answer.status_code not in (401, 403)
+        assert not sent_to_sign_in(answer)
+    else:
+        assert answer.status_code == 403
+        assert refusal(verb) in answer.text  # type: ignore[attr-defined]
+
+
+@pytest.mark.parametrize("route", GUARDED)
+def test_someone_retired_gets_only_the_sign_in_page(
+    client: TestClient, database: Database, settings: Settings, cast: Cast, route: str
+) -> None:
+    token = new_token()
+    with database.write() as session:  # as if a sign-in had been forgotten when they left
+        session.add(
+            SignIn(
+                token_hash=token_hash(token),
+                person_id=cast["Rufus"],
+                started_at=now(),
+                last_seen=now(),
+            )
+        )
+    client.cookies.set(settings.cookie_name, token)
+    assert sent_to_sign_in(knock(client, route))
+
+
+@pytest.mark.parametrize("route", OPEN)
+def test_what_is_open_to_all_asks_nobody_to_sign_in(client: TestClient, route: str) -> None:
+    assert knock(client, route).status_code not in (401, 403, 500)
+
+
+def test_a_route_that_is_not_in_the_table_is_found(app: FastAPI) -> None:
+    app.add_api_route("/forgotten", lambda: None)
+    assert served(app) - set(ROUTES) == {"GET /forgotten"}
+
+
+def test_a_page_asked_for_before_signing_in_comes_after_it(client: TestClient) -> None:
+    assert client.get("/my-pin?from=foot").headers["location"] == (
+        "/sign-in?next=/my-pin%3Ffrom%3Dfoot"
+    )
+
+
+def test_a_part_of_a_page_sends_the_whole_page_to_the_sign_in(client: TestClient) -> None:
+    answer = client.get(
+        "/my-pin",
+        headers={
+            "HX-Request-Type": "partial",
+            "HX-Current-URL": "http://testserver/people",
+        },
+    )
+    assert answer.status_code == 200
+    assert answer.headers["HX-Redirect"] == "/sign-in?next=/people"
+
+
+def test_a_program_is_told_in_json(client: TestClient) -> None:
+    answer = client.post("/my-pin", headers={"Accept": "application/json"})
+    assert answer.status_code == 401
+    assert answer.json()["errors"][0]["message"].startswith("Sign in first")
+
+
+def test_a_refusal_says_who_may(signed_in_as: SignedInAs) -> None:
+    answer = signed_in_as("machinist").get("/people")
+    assert answer.status_code == 403
+    assert "Only an owner may add people" in answer.text
+    assert "Marek" in answer.text
+
+
+def test_a_made_up_token_opens_nothing(client: TestClient, settings: Settings) -> None:
+    client.cookies.set(settings.cookie_name, new_token())
+    assert sent_to_sign_in(client.get("/my-pin"))  # type: ignore[arg-type]
+
+
+def test_the_hash_in_the_database_is_no_token(
+    signed_in_as: SignedInAs, client: TestClient, database: Database, settings: Settings
+) -> None:
+    signed_in_as("owner")
+    with database.read() as session:
+        stolen = session.exec(select(SignIn.token_hash)).one()
+    client.cookies.set(settings.cookie_name, stolen)
+    assert sent_to_sign_in(client.get("/people"))  # type: ignore[arg-type]
+
+
+def last_seen(database: Database, *, back: timedelta) -> None:
+    """Move every sign-in's last use into the past."""
+    with database.write() as session:
+        session.execute(update(SignIn).values(last_seen=now() - back))
+
+
+def seen(database: Database) -> timedelta:
+    """How long ago the newest sign-in was last seen."""
+    with database.read() as session:
+        at = session.exec(select(SignIn.last_seen).order_by(col(SignIn.id).desc())).first()
+        assert at is not None
+        return now() - at
+
+
+def test_a_page_moves_the_last_use_at_most_every_five_minutes(
+    signed_in_as: SignedInAs, database: Database
+) -> None:
+    browser = signed_in_as("owner")
+    last_seen(database, back=timedelta(minutes=4))
+    browser.get("/my-pin")
+    assert seen(database) > timedelta(minutes=3)
+    last_seen(database, back=timedelta(minutes=6))
+    browser.get("/my-pin")
+    assert seen(database) < timedelta(minutes=1)
+
+
+def test_a_page_that_asks_by_itself_is_not_a_person_using_it(
+    app: FastAPI, signed_in_as: SignedInAs, database: Database
+) -> None:
+    app.add_api_route(
+        "/news",
+        lambda: PlainTextResponse("nothing"),
+        dependencies=[may(Verb.READ, polls=True)],
+    )
+    browser = signed_in_as("machinist")
+    last_seen(database, back=timedelta(hours=1))
+    assert browser.get("/news").status_code == 200
+    assert seen(database) > timedelta(minutes=59)
+
+
+def test_production_takes_the_dear_pins(tmp_path: Path) -> None:
+    app = create_app(Settings(data=tmp_path))
+    assert app.state.settings.pin_cost == "dear"
+    app.state.database.close()
+
+
+def test_every_role_is_played(cast: Cast) -> None:
+    assert set(BY_ROLE) == {role.value for role in Role}
