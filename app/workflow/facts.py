@@ -9,10 +9,9 @@ from dataclasses import dataclass
 from datetime import date
 from typing import Self
 
-from app.workflow.kinds import CustomerKind, HoldReason, Said, Unit, Verdict
+from app.workflow.kinds import CustomerKind, HoldReason, ResultKind, Said, Unit, Verdict
 from app.workflow.layout import Position
 from app.workflow.words import (
-    Accepted,
     Ended,
     GuideDecision,
     HeatHistory,
@@ -130,7 +129,7 @@ class PortFacts:
     deviation: str = ""  # the deviation signed for the open pass, as it is told
     edge_question_open: bool = False  # close to the edge, and neither read again nor kept
     hold: HoldFacts | None = None
-    no_longer_stands: tuple[Accepted, ...] = ()
+    no_longer_stands: tuple[ResultKind, ...] = ()
     # One OD read again within the limit, or a set whose rings may be mixed.
     ring_in_hand: Point = Point()
     ring_in: Point = Point()

@@ -166,26 +166,6 @@ class Outcome(Said):
     NOT_DONE = "not_done", "not done"
 
 
-class Accepted(Said):
-    """What was accepted on the strength of readings, and can lose its ground.
-
-    The stored results of ``ResultKind`` and what rests on them; equal values mean the same thing.
-    """
-
-    RING_SET = "ring_set", "which rings may be mixed"
-    TARGET = "target", "counterbore to cut"
-    DEPTH_STOP = "depth_stop", "depth stop"
-    CLEAN_UP = "clean_up", "clean-up of the old bore"
-    WALL_WEB = "wall_web", "wall and web"
-    PILOT_FIT = "pilot_fit", "pilot fit"
-    PLAN = "plan", "setting plan"
-    SETTING = "setting", "size to set"
-    VERIFICATION = "verification", "bore proved"
-    RING_IN = "ring_in", "ring in"
-    FINISH = "finish", "seat finished"
-    OVERCUT = "overcut", "overcut learned from this bore"
-
-
 class Way(Said):
     """A way out of a hold."""
 

@@ -24,7 +24,7 @@ from app.workflow.facts import (
 )
 from app.workflow.kinds import Quantity, ResultKind, SettingState, Verdict
 from app.workflow.shop_rules import ShopRules
-from app.workflow.words import Accepted, InspectionKind, Outcome, SeatNow, Work, money
+from app.workflow.words import InspectionKind, Outcome, SeatNow, Work, money
 from app.worksheets.head_rows import HeadRows, JobRows, PortRows, load_heads
 from app.worksheets.readings import Readings
 from app.worksheets.targets import PortTarget, load_targets
@@ -365,14 +365,14 @@ def _deviation(rows: PortRows) -> str:
     return f"{newest.value} against {newest.limit}: {newest.reason} ({newest.decided_by})"
 
 
-def _no_longer(head: HeadRows, rows: PortRows) -> tuple[Accepted, ...]:
+def _no_longer(head: HeadRows, rows: PortRows) -> tuple[ResultKind, ...]:
     found = []
     for kind in _WATCHED:
         accepted = head.accepted.of_pass(rows.port_pass.id if rows.port_pass else None, kind)
         if accepted is None:
             accepted = head.accepted.of_port(rows.port.id, kind)
         if accepted is not None and not accepted.stands:
-            found.append(Accepted(kind.value))
+            found.append(kind)
     return tuple(found)
 
 

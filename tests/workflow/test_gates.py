@@ -22,9 +22,8 @@ from app.workflow.gates import (
     pass_gate,
     requirement,
 )
-from app.workflow.kinds import CustomerKind, HoldReason, Verdict
+from app.workflow.kinds import CustomerKind, HoldReason, ResultKind, Verdict
 from app.workflow.words import (
-    Accepted,
     GuideDecision,
     HeatHistory,
     Material,
@@ -89,7 +88,7 @@ OPENINGS: list[tuple[Gate | None, str, str | None, Change]] = [
         Gate.RING_IN,
         "standing",
         "2E",
-        of_port("2E", no_longer_stands=(Accepted.TARGET, Accepted.VERIFICATION)),
+        of_port("2E", no_longer_stands=(ResultKind.TARGET, ResultKind.VERIFICATION)),
     ),
     (Gate.HAND_OVER, "consent", None, NO_CONSENT),
     (Gate.HAND_OVER, "seat_ring_in", "3E", of_port("3E", ring_in=OPEN)),
@@ -101,7 +100,7 @@ OPENINGS: list[tuple[Gate | None, str, str | None, Change]] = [
     (Gate.HAND_OVER, "pressure_after", None, of_head(pressure_after=Point.not_ok("bubbles"))),
     (Gate.HAND_OVER, "signed", "2E", of_port("2E", signed=OPEN)),
     (Gate.HAND_OVER, "signed", "1I", of_port("1I", signed=OPEN)),
-    (Gate.HAND_OVER, "signed", "2E", of_port("2E", no_longer_stands=(Accepted.VERIFICATION,))),
+    (Gate.HAND_OVER, "signed", "2E", of_port("2E", no_longer_stands=(ResultKind.VERIFICATION,))),
     (Gate.HAND_OVER, "signed", "2E", of_port("2E", hold=HoldFacts(HoldReason.CHANGED, "changed"))),
     (Gate.HAND_OVER, "parts_counted", None, of_head(parts_counted=OPEN)),
     (None, "wanted", None, of_head(wanted=OPEN)),

@@ -9,9 +9,9 @@ from hypothesis import given
 from hypothesis import strategies as st
 
 from app.workflow.facts import ConsentFacts, HeadFacts, HoldFacts, Point
-from app.workflow.kinds import HoldReason, Verdict
+from app.workflow.kinds import HoldReason, ResultKind, Verdict
 from app.workflow.stages import ARCS, PARTS, is_ready, progress, stage_of, stages_of
-from app.workflow.words import Accepted, Page, Stage, StageState, VerifyPart, Work
+from app.workflow.words import Page, Stage, StageState, VerifyPart, Work
 
 from .heads import FINISHED_PORT, OPEN, WORKS, finished_head, with_every_port, with_port
 
@@ -123,7 +123,7 @@ def test_a_hold_keeps_its_stage_and_asks_for_a_way_out() -> None:
 
 
 def test_a_signed_position_whose_figures_no_longer_stand_is_not_done() -> None:
-    head = with_port(finished_head(), "3E", no_longer_stands=(Accepted.VERIFICATION,))
+    head = with_port(finished_head(), "3E", no_longer_stands=(ResultKind.VERIFICATION,))
     assert stage_of(head, head.port("3E")).stage is Stage.VERIFY
 
 

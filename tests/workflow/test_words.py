@@ -5,8 +5,8 @@ from datetime import date
 import pytest
 
 from app.workflow import kinds, words
-from app.workflow.kinds import ResultKind, Said
-from app.workflow.words import Accepted, Stage, counted, day_words, listed, money, sentence
+from app.workflow.kinds import Said
+from app.workflow.words import Stage, counted, day_words, listed, money, sentence
 
 
 def test_the_first_stage_reads_taken_in() -> None:
@@ -17,10 +17,6 @@ def test_the_first_stage_reads_taken_in() -> None:
 
 def test_a_word_without_screen_words_reads_as_it_is_stored() -> None:
     assert words.Ended.SCRAPPED.screen == "scrapped"
-
-
-def test_every_stored_result_can_lose_its_ground() -> None:
-    assert {kind.value for kind in ResultKind} <= {kind.value for kind in Accepted}
 
 
 @pytest.mark.parametrize("module", [kinds, words])
