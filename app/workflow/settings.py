@@ -64,12 +64,12 @@ def refuse_cut(
 ) -> Refusal | None:
     """Why this position cannot be recorded as cut with this setting; None when it can."""
     port = head.port(name.label)
+    if name not in setting.ports:
+        return _another_position(setting, others, head, name, unit, turned)
     if port.hold is not None:
         return _refusal(name, f"it is on hold ({port.hold.told}); choose a way out first")
     if port.ring_in.is_closed_by_value:
         return _refusal(name, "its ring is in")
-    if name not in setting.ports:
-        return _another_position(setting, others, head, name, unit, turned)
     if setting.state is not SettingState.LIVE:
         return _refusal(name, f"setting {setting.name} {_not_live(setting)}")
     if name in setting.outside:
@@ -92,12 +92,7 @@ def told_neighbours(head: HeadFacts, label: str, turned: bool = False) -> str:
 
 
 def _refusal(name: PortName, why: str) -> Refusal:
-    return Refusal(f"Cannot be recorded for {name.told}: {sentence_end(why)}")
-
-
-def sentence_end(text: str) -> str:
-    """A clause after a colon: as it is, with a full stop."""
-    return text if text.endswith((".", "?")) else f"{text}."
+    return Refusal(f"Cannot be recorded for {name.told}: {why}.")
 
 
 def _another_position(

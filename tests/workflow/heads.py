@@ -37,18 +37,28 @@ FINISHED_PORT: dict[str, Any] = {
     "signed": CLOSED,
 }
 
+NO_RING: dict[str, Any] = {
+    **dict.fromkeys(
+        ["ring_read", "target", "setting", "cut", "bore_measured", "depth_measured"], OPEN
+    ),
+    "verdict": None,
+    "ring_in_hand": OPEN,
+    "ring_in": OPEN,
+}
+
 # Two rings beside each other, a seat only, a guide only, the rest left alone.
 WORKS = {"2E": Work.RING, "3E": Work.RING, "1E": Work.SEAT_ONLY, "1I": Work.GUIDE_ONLY}
 
 
 def finished_head(**changes: Any) -> HeadFacts:
     """An aluminium head that was overheated, with every point of every gate closed."""
-    ports = tuple(
-        PortFacts(position=position, work=WORKS.get(position.label, Work.LEAVE), **FINISHED_PORT)
-        for position in lay_out("EIIEEIIE", 2)
-    )
+    ports = []
+    for position in lay_out("EIIEEIIE", 2):
+        work = WORKS.get(position.label, Work.LEAVE)
+        read = FINISHED_PORT if work is Work.RING else FINISHED_PORT | NO_RING
+        ports.append(PortFacts(position=position, work=work, **read))
     head = HeadFacts(
-        ports=ports,
+        ports=tuple(ports),
         consent=ConsentFacts(given=True, limit=64000, total=64000, told="by phone"),
         wanted=CLOSED,
         identity=CLOSED,
