@@ -8,6 +8,7 @@ from sqlmodel import col, func, select
 
 from app.models.crib import Cutter, Fixture, Instrument, Machine, Pilot
 from app.models.setting import Setting
+from app.services.settings import lapse
 from app.services.stale import unsettle_settings
 from app.services.write import NotFound, Refused, Write
 from app.workflow.kinds import SettingState
@@ -77,16 +78,14 @@ def bring_back_tool(tx: Write, tool: Tool) -> None:
 def unsettle_settings_of(tx: Write, column: Any, tool_id: int, because: str) -> list[int]:
     """Settings not yet over that rest on a tool's figures: their size no longer stands.
 
-    A live one lapses, so that nothing is cut with it before it is read again.
+    They lapse, so that nothing is cut with them before they are read again.
     """
     settings = tx.session.exec(
         select(Setting).where(col(column) == tool_id, Setting.state != SettingState.ENDED)
     ).all()
     for setting in settings:
-        if setting.state is SettingState.LIVE:
-            setting.state = SettingState.LAPSED
-            setting.lapsed_because = because[:300]
-            tx.log("a setting lapsed", setting, job=setting.job_id)
+        lapse(tx, setting, because)
+        tx.log("a setting lapsed", setting, job=setting.job_id)
     ids = [setting.id for setting in settings]
     unsettle_settings(tx, ids, because)
     return ids

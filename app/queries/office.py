@@ -1,0 +1,159 @@
+"""The owner's first page: exceptions first, and counts without a ranking of people."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from dataclasses import dataclass
+from datetime import date, datetime, timedelta
+from zoneinfo import ZoneInfo
+
+from sqlmodel import Session, col, func, select
+
+from app.db import now
+from app.models.crib import Instrument
+from app.models.head import Head, Port
+from app.models.job import Job
+from app.models.person import Person
+from app.models.port_pass import Hold, HoldRelease, PortFact
+from app.queries.counter import CounterLine, Show, open_jobs
+from app.queries.crib import InstrumentLine, in_use, instrument_lines
+from app.queries.shelf import WantedLine, wanted_lines
+from app.workflow.kinds import HoldReason
+
+LATELY = timedelta(days=30)
+MOST = 40
+
+
+@dataclass(frozen=True, slots=True)
+class HoldLine:
+    """A position that stands still."""
+
+    number: str
+    head: str
+    label: str
+    port_id: int
+    reason: HoldReason
+    words: str
+    since: datetime
+
+
+@dataclass(frozen=True, slots=True)
+class DeviationLine:
+    """A deviation that was signed."""
+
+    number: str
+    head: str
+    label: str
+    port_id: int
+    release: HoldRelease
+    by: str
+
+
+@dataclass(frozen=True, slots=True)
+class Counts:
+    """The last thirty days; figures of the shop, of nobody in particular."""
+
+    open_jobs: int
+    positions_signed: int
+    first_time: int
+    held: int
+    deviations: int
+    comebacks: int
+
+
+@dataclass(frozen=True, slots=True)
+class Office:
+    """The office page."""
+
+    late: list[CounterLine]
+    waiting: list[CounterLine]
+    holds: list[HoldLine]
+    deviations: list[DeviationLine]
+    instruments: list[InstrumentLine]
+    wanted: list[WantedLine]
+    comebacks: list[CounterLine]
+    counts: Counts
+
+    @property
+    def nothing_wrong(self) -> bool:
+        """No exception stands."""
+        return not (self.late or self.holds or self.instruments)
+
+
+def office(session: Session, zone: ZoneInfo, today: date) -> Office:
+    """Everything that wants the owner's eye, bounded whatever the shop's age."""
+    since = now() - LATELY
+    lines = open_jobs(session, today, Show.OPEN).lines
+    return Office(
+        late=[line for line in lines if line.status.is_late],
+        waiting=[line for line in lines if line.status.is_waiting],
+        holds=holds_open(session),
+        deviations=_deviations(session, since),
+        instruments=[
+            line
+            for line in instrument_lines(session, in_use(session, Instrument), zone, today)
+            if line.wants_a_look
+        ],
+        wanted=[line for line in wanted_lines(session, today) if line.state != "arrived"],
+        comebacks=[line for line in lines if line.job.comeback_of_id is not None],
+        counts=_counts(session, since, len(lines)),
+    )
+
+
+def holds_open(session: Session) -> list[HoldLine]:
+    """Holds that nobody has found a way out of, the oldest first."""
+    return [
+        HoldLine(number, head, port.label, port.id, hold.reason, hold.words, hold.at)
+        for hold, port, head, number in session.exec(
+            select(Hold, Port, Head.name, Job.number)
+            .join(Port, col(Port.id) == col(Hold.port_id))
+            .join(Head, col(Head.id) == col(Port.head_id))
+            .join(Job, col(Job.id) == col(Head.job_id))
+            .outerjoin(HoldRelease, col(HoldRelease.hold_id) == col(Hold.id))
+            .where(
+                col(HoldRelease.id).is_(None),
+                col(Job.ended_at).is_(None),
+                col(Job.voided_at).is_(None),
+            )
+            .order_by(col(Hold.id))
+            .limit(MOST)
+        )
+    ]
+
+
+def _deviations(session: Session, since: datetime) -> list[DeviationLine]:
+    names = {person.id: person.name for person in session.exec(select(Person))}
+    return [
+        DeviationLine(number, head.name, port.label, port.id, release, names[release.by_id])
+        for release, port, head, number in session.exec(
+            select(HoldRelease, Port, Head, Job.number)
+            .join(Hold, col(Hold.id) == col(HoldRelease.hold_id))
+            .join(Port, col(Port.id) == col(Hold.port_id))
+            .join(Head, col(Head.id) == col(Port.head_id))
+            .join(Job, col(Job.id) == col(Head.job_id))
+            .where(col(HoldRelease.is_deviation), col(HoldRelease.at) >= since)
+            .order_by(col(HoldRelease.id).desc())
+            .limit(MOST)
+        )
+    ]
+
+
+def _counts(session: Session, since: datetime, open_now: int) -> Counts:
+    facts: Sequence[tuple[int, bool, bool]] = session.exec(
+        select(PortFact.passes, PortFact.was_held, PortFact.was_deviation).where(
+            col(PortFact.signed_at) >= since
+        )
+    ).all()
+    comebacks = session.exec(
+        select(func.count())
+        .select_from(Job)
+        .where(col(Job.comeback_of_id).is_not(None), col(Job.taken_in_at) >= since)
+    ).one()
+    return Counts(
+        open_jobs=open_now,
+        positions_signed=len(facts),
+        first_time=sum(passes == 1 and not held for passes, held, _ in facts),
+        held=sum(held for _, held, _ in facts),
+        deviations=sum(deviation for _, _, deviation in facts),
+        comebacks=comebacks,
+    )

@@ -1,0 +1,197 @@
+"""The shelf: boxes of seat rings without a job, and the rings that jobs wait for."""
+
+from __future__ import annotations
+
+from collections import defaultdict
+from collections.abc import Sequence
+from dataclasses import dataclass
+from datetime import date
+
+from sqlmodel import Session, col, select
+
+from app.calc.materials import RING_MATERIALS
+from app.calc.units import Length, spread
+from app.models.head import Head, Port
+from app.models.job import Job, WantedRing
+from app.models.port_pass import PortPass, RingIn
+from app.models.ring import Ring, RingSet
+from app.queries.shop_rules import current_rules
+from app.worksheets.ring_sets import SetWorking, load_sets
+
+MOST_SETS = 200
+
+
+@dataclass(frozen=True, slots=True)
+class ShelfLine:
+    """A box on the shelf: how many, what the box says, what was measured."""
+
+    ring_set: RingSet
+    pieces: int
+    read: int
+    od: Length | None
+    od_spread: Length | None
+    material: str
+
+    @property
+    def name(self) -> str:
+        """The number on the box, or the shop's own name."""
+        return self.ring_set.part or self.ring_set.name
+
+
+@dataclass(frozen=True, slots=True)
+class WantedLine:
+    """A ring that a position waits for."""
+
+    wanted: WantedRing
+    number: str
+    unit: str
+    head: str
+    label: str
+    is_late: bool
+
+    @property
+    def state(self) -> str:
+        """Arrived, ordered, or still to be ordered."""
+        if self.wanted.arrived_at is not None:
+            return "arrived"
+        return "ordered" if self.wanted.ordered_at is not None else "to order"
+
+
+@dataclass(frozen=True, slots=True)
+class LeftOver:
+    """Rings still filed under a job that is over."""
+
+    ring_set: RingSet
+    number: str
+    rings: list[Ring]
+
+
+@dataclass(frozen=True, slots=True)
+class Shelf:
+    """The shelf's page."""
+
+    sets: list[ShelfLine]
+    wanted: list[WantedLine]
+    left_over: list[LeftOver]
+
+
+def shelf(session: Session, today: date, find: str = "") -> Shelf:
+    """Everything on the shelf, wanted, or left over; `find` narrows the boxes."""
+    return Shelf(
+        sets=shelf_lines(session, find),
+        wanted=wanted_lines(session, today),
+        left_over=_left_over(session),
+    )
+
+
+def shelf_lines(session: Session, find: str = "") -> list[ShelfLine]:
+    """Boxes that hold a ring, by part number."""
+    query = select(RingSet).where(col(RingSet.job_id).is_(None))
+    if find.strip():
+        like = f"%{_plain(find.strip())}%"
+        query = query.where(
+            col(RingSet.part).ilike(like, escape="\\")
+            | col(RingSet.name).ilike(like, escape="\\")
+            | col(RingSet.lot).ilike(like, escape="\\")
+            | col(RingSet.supplier).ilike(like, escape="\\")
+        )
+    sets = session.exec(query.order_by(col(RingSet.part), col(RingSet.id)).limit(MOST_SETS)).all()
+    worked = load_sets(session, sets, current_rules(session)) if sets else {}
+    return [line for line in (shelf_line(worked[one.id]) for one in sets) if line.pieces]
+
+
+def shelf_line(worked: SetWorking) -> ShelfLine:
+    """One box as it can be worked from."""
+    ods = [row.measured.od for row in worked.good if row.measured]
+    material = RING_MATERIALS.get(worked.ring_set.material)
+    return ShelfLine(
+        ring_set=worked.ring_set,
+        pieces=len(worked.rows),
+        read=len(worked.good),
+        od=None if worked.od_nm is None else Length.nearest(worked.od_nm),
+        od_spread=spread(ods) if len(ods) > 1 else None,
+        material=material.words if material else worked.ring_set.material,
+    )
+
+
+def wanted_lines(session: Session, today: date, job_id: int | None = None) -> list[WantedLine]:
+    """Rings wanted by open jobs; what is late or not ordered yet first, what arrived last."""
+    query = (
+        select(WantedRing, Job, Head.name, Port.label)
+        .join(Job, col(Job.id) == col(WantedRing.job_id))
+        .join(Port, col(Port.id) == col(WantedRing.port_id))
+        .join(Head, col(Head.id) == col(Port.head_id))
+        .where(
+            col(WantedRing.dropped_at).is_(None),
+            col(Job.ended_at).is_(None),
+            col(Job.voided_at).is_(None),
+        )
+        .order_by(col(WantedRing.id))
+    )
+    if job_id is not None:
+        query = query.where(WantedRing.job_id == job_id)
+    lines = [
+        WantedLine(
+            wanted=wanted,
+            number=job.number,
+            unit=job.unit.value,
+            head=name,
+            label=label,
+            is_late=wanted.arrived_at is None
+            and wanted.expected_on is not None
+            and wanted.expected_on < today,
+        )
+        for wanted, job, name, label in session.exec(query)
+    ]
+    return sorted(lines, key=_turn)
+
+
+def wanted_line(session: Session, wanted_id: int, today: date) -> WantedLine | None:
+    """One wanted ring of an open job."""
+    wanted = session.get(WantedRing, wanted_id)
+    if wanted is None:
+        return None
+    lines = wanted_lines(session, today, wanted.job_id)
+    return next((line for line in lines if line.wanted.id == wanted_id), None)
+
+
+def _turn(line: WantedLine) -> tuple[bool, bool, bool, int]:
+    wanted = line.wanted
+    return (
+        wanted.arrived_at is not None,
+        not line.is_late,
+        wanted.ordered_at is not None,
+        wanted.id,
+    )
+
+
+def _left_over(session: Session) -> list[LeftOver]:
+    pressed = select(RingIn.ring_id).where(col(RingIn.withdrawn).is_(False))
+    meant = select(PortPass.ring_id).where(
+        col(PortPass.closed_at).is_(None), col(PortPass.ring_id).is_not(None)
+    )
+    chosen = select(Port.ring_id).where(col(Port.ring_id).is_not(None))
+    found: Sequence[tuple[Ring, RingSet, str]] = session.exec(
+        select(Ring, RingSet, Job.number)
+        .join(RingSet, col(RingSet.id) == col(Ring.ring_set_id))
+        .join(Job, col(Job.id) == col(RingSet.job_id))
+        .where(
+            col(Job.ended_at).is_not(None),
+            col(Ring.retired_at).is_(None),
+            col(Ring.id).not_in(pressed),
+            col(Ring.id).not_in(meant),
+            col(Ring.id).not_in(chosen),
+        )
+        .order_by(col(Job.id).desc(), col(Ring.id))
+        .limit(60)
+    ).all()
+    rings: dict[int, list[Ring]] = defaultdict(list)
+    sets: dict[int, tuple[RingSet, str]] = {}
+    for ring, ring_set, number in found:
+        rings[ring_set.id].append(ring)
+        sets[ring_set.id] = (ring_set, number)
+    return [LeftOver(ring_set, number, rings[ring_set.id]) for ring_set, number in sets.values()]
+
+
+def _plain(typed: str) -> str:
+    return typed[:60].replace("\\", "\\\\").replace("%", "\\%").replace("_", "\\_")
