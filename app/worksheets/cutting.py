@@ -224,9 +224,12 @@ def standing_now(
     tip = newest_tip(session, setting.cutter.id)
     used_with = setting.newest_clamp_up
     read_for = used_with.id if used_with is not None and _used_since(session, setting) else None
+    now = SettingUse(at.astimezone(zone).date(), person_id, clamp_up_id)
+    last_read = SettingUse(adjustment.at.astimezone(zone).date(), adjustment.by_id, read_for)
     return standing_of(
-        SettingUse(adjustment.at.astimezone(zone).date(), adjustment.by_id, read_for),
-        SettingUse(at.astimezone(zone).date(), person_id, clamp_up_id),
+        # A cutter of fixed size has nothing to read back: only its tip can change it.
+        now if setting.setting.mode is None else last_read,
+        now,
         cutter_set_elsewhere=setting.setting.state is SettingState.LAPSED,
         tip_changed=(tip.id if tip else None) != setting.setting.tip_change_id,
     )

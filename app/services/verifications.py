@@ -1,0 +1,82 @@
+"""Proving a bore: the verdict is frozen; out of limits the position goes on hold."""
+
+from __future__ import annotations
+
+from app.models.head import Head, Port
+from app.models.port_pass import Hold, Verification
+from app.queries.shop_rules import current_rules
+from app.services.results import accept
+from app.services.stages import refresh_stages
+from app.services.write import Refused, Write, use_case
+from app.workflow.kinds import HoldReason, ResultKind, Verdict
+from app.workflow.verdicts import Decision
+from app.worksheets.facts import load_sheet
+from app.worksheets.verifications import prove
+
+EDGE = "edge"
+
+
+@use_case
+def prove_bore(tx: Write, port: Port, *, edge_is_known: bool) -> Verification:
+    """Accept the verdict by the readings that count.
+
+    Near an edge it asks once to read again (`edge_is_known` is the one-touch answer); outside the
+    window, or outside a limit of depth or shape, the position stops and its ways out are shown.
+    """
+    head = tx.session.get_one(Head, port.head_id)
+    sheet = load_sheet(tx.session, head)
+    rows = sheet.rows.port(port.id)
+    port_pass = rows.port_pass
+    if port_pass is None or rows.cut is None:
+        raise Refused(f"{port.label} is not cut yet; nothing was recorded.")
+    if rows.hold is not None:
+        raise Refused(f"{port.label} is on hold: {rows.hold.words} Choose a way out first.")
+    proof = prove(tx.session, sheet, rows, current_rules(tx.session))
+    if proof.verification is None or proof.judgement is None:
+        raise Refused(f"{port.label} is not proved yet. Still open: {'; '.join(proof.open)}.")
+    if proof.asks and not edge_is_known:
+        raise Refused(proof.judgement.told, f"confirm_{EDGE}")
+    result = accept(
+        tx,
+        ResultKind.VERIFICATION,
+        proof.verification,
+        readings=proof.reading_ids,
+        port_pass_id=port_pass.id,
+    )
+    made = tx.add(
+        Verification(
+            port_pass_id=port_pass.id,
+            result_id=result.id,
+            verdict=Verdict(proof.verification.verdict.value),
+            interference=proof.verification.interference,
+            uncertainty=proof.verification.uncertainty,
+            bore_mean=proof.verification.bore_mean,
+            by_id=tx.by_id,
+            at=tx.at,
+        )
+    )
+    if proof.judgement.decision is Decision.HOLD:
+        tx.add(
+            Hold(
+                port_id=port.id,
+                port_pass_id=port_pass.id,
+                reason=proof.judgement.reason or HoldReason.STOPPED,
+                words=proof.judgement.told[:400],
+                result_id=result.id,
+                by_id=tx.by_id,
+                at=tx.at,
+            )
+        )
+    refresh_stages(tx, head)
+    tx.log(
+        "judged a bore",
+        made,
+        job=head.job_id,
+        head=head,
+        port=port,
+        verdict=made.verdict,
+        interference=made.interference,
+        decision=proof.judgement.decision,
+        edge_is_known=edge_is_known,
+    )
+    return made

@@ -1,0 +1,193 @@
+"""The verdict on one bore with the ring that is to go in, by the readings that count."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from dataclasses import dataclass
+
+from sqlmodel import Session
+
+from app.calc.decision import DecisionRule as CalcRule
+from app.calc.errors import CalculationError
+from app.calc.materials import HeadMaterial
+from app.calc.units import Length, spread
+from app.calc.verify import Verification, verify
+from app.models.crib import Instrument
+from app.models.reading import ReadingSet
+from app.models.setting import ClampUp
+from app.workflow.doubtful import Doubt, readings_in_doubt
+from app.workflow.kinds import Quantity, Unit
+from app.workflow.kinds import Verdict as WorkflowVerdict
+from app.workflow.shop_rules import ShopRules
+from app.workflow.verdicts import (
+    Decision,
+    Fit,
+    Judgement,
+    judge_depth,
+    judge_fit,
+    judge_roundness,
+    judge_together,
+)
+from app.workflow.words import DecisionRule
+from app.worksheets.facts import HeadSheet, bore_since_cut
+from app.worksheets.head_rows import PortRows
+from app.worksheets.readings import Readings
+from app.worksheets.targets import PortTarget
+
+
+@dataclass(frozen=True)
+class Proof:
+    """What the readings say now; `open` names what is missing or in doubt."""
+
+    verification: Verification | None
+    judgement: Judgement | None
+    readings: Readings | None
+    doubts: tuple[Doubt, ...]
+    open: tuple[str, ...]
+    depth_wanted: Length | None
+    reading_ids: tuple[int, ...] = ()
+
+    @property
+    def is_held(self) -> bool:
+        """The shop's rules stop the position here."""
+        return self.judgement is not None and self.judgement.decision is Decision.HOLD
+
+    @property
+    def asks(self) -> bool:
+        """Near an edge: read again, or go on with one touch."""
+        return self.judgement is not None and self.judgement.decision is Decision.ASK
+
+
+def prove(session: Session, sheet: HeadSheet, rows: PortRows, rules: ShopRules) -> Proof:
+    """Work the verdict of a position from what is gauged since its last cut."""
+    unit = sheet.rows.job.job.unit
+    readings = bore_since_cut(rows)
+    target = sheet.targets.get(rows.port.id)
+    if rows.port_pass is None or readings is None or target is None:
+        return Proof(None, None, readings, (), ("the bore",), None)
+    wanted = depth_wanted(session, rows)
+    if rows.cut is not None and rows.cut.is_first_pass:
+        words = ("first pass, under size on purpose: correct the setting and cut to size",)
+        return Proof(None, None, readings, (), words, wanted)
+    doubts = readings_in_doubt(readings.of(Quantity.BORE), rules.length("readings_apart"))
+    missing = _missing(readings, rules)
+    open_words = (*missing, *(f"{doubt.typed} in doubt" for doubt in doubts), *_ring_open(target))
+    if doubts or _ring_open(target) or not readings.values(Quantity.BORE):
+        return Proof(None, None, readings, doubts, open_words, wanted)
+    try:
+        verification = _verify(session, sheet, rows, target, readings, rules, unit)
+    except CalculationError as no:
+        return Proof(None, None, readings, doubts, (*open_words, str(no)), wanted)
+    return Proof(
+        verification=verification,
+        judgement=None if missing else _judge(rows, verification, readings, rules, unit, wanted),
+        readings=readings,
+        doubts=doubts,
+        open=open_words,
+        depth_wanted=wanted,
+        reading_ids=tuple([kept.id for kept in readings.counting] + target.reading_ids),
+    )
+
+
+def depth_wanted(session: Session, rows: PortRows) -> Length | None:
+    """The depth to gauge now: as accepted, with the deck stock that is still to come off."""
+    if rows.port_pass is None:
+        return None
+    if rows.cut is None:
+        return rows.port_pass.depth
+    clamp_up = session.get_one(ClampUp, rows.cut.clamp_up_id)
+    return rows.port_pass.depth + (clamp_up.deck_stock or Length(0))
+
+
+def ring_sizes(target: PortTarget) -> list[Length]:
+    """Mean ODs at 20 °C of the rings that may go in; one reading each of a single ring."""
+    return [row.measured.od for row in target.rings if row.measured]
+
+
+def _verify(
+    session: Session,
+    sheet: HeadSheet,
+    rows: PortRows,
+    target: PortTarget,
+    readings: Readings,
+    rules: ShopRules,
+    unit: Unit,
+) -> Verification:
+    port_pass = rows.port_pass
+    assert port_pass is not None
+    today = rules.number("temperature_c")
+    found = readings.set
+    bore_c = found.part_temperature_c if found else None
+    gauge_c = found.gauge_temperature_c if found else None
+    material = sheet.head.material
+    return verify(
+        ring_od=ring_sizes(target),
+        bore=readings.values(Quantity.BORE),
+        interference_min=port_pass.rule_least,
+        interference_max=port_pass.rule_most,
+        ring_uncertainty=rules.length("ring_uncertainty"),
+        bore_uncertainty=_bore_error(session, found, rules),
+        decision_rule=CalcRule(rules.word("decision_rule", DecisionRule).value),
+        head_material=HeadMaterial(material.value) if material else None,
+        bore_temperature_c=today if bore_c is None else bore_c,
+        gauge_temperature_c=today if gauge_c is None else gauge_c,
+        unit=unit.value,
+    )
+
+
+def _bore_error(session: Session, found: ReadingSet | None, rules: ShopRules) -> Length:
+    """The instrument's own greatest error when it is known and larger than the shop's figure."""
+    at_least = rules.length("bore_uncertainty")
+    if found is None or found.with_instrument_id is None:
+        return at_least
+    instrument = session.get(Instrument, found.with_instrument_id)
+    error = instrument.greatest_error if instrument else None
+    return max(at_least, error) if error is not None else at_least
+
+
+def _judge(
+    rows: PortRows,
+    verification: Verification,
+    readings: Readings,
+    rules: ShopRules,
+    unit: Unit,
+    wanted: Length | None,
+) -> Judgement:
+    port_pass = rows.port_pass
+    assert port_pass is not None
+    judgements = [
+        judge_fit(
+            WorkflowVerdict(verification.verdict.value),
+            rules.word("decision_rule", DecisionRule),
+            verification.close_to_edge,
+            Fit(
+                verification.interference,
+                port_pass.rule_least,
+                port_pass.rule_most,
+                verification.uncertainty,
+            ),
+            unit,
+        )
+    ]
+    bores = readings.values(Quantity.BORE)
+    if len(bores) > 1:
+        judgements.append(judge_roundness(spread(bores), rules.length("roundness_limit"), unit))
+    depth = readings.one(Quantity.DEPTH)
+    if depth is not None and wanted is not None:
+        judgements.append(judge_depth(depth, wanted, rules.length("depth_tolerance"), unit))
+    return judge_together(judgements)
+
+
+def _missing(readings: Readings, rules: ShopRules) -> tuple[str, ...]:
+    wanted = rules.whole("bore_readings")
+    got = len(readings.of(Quantity.BORE))
+    missing: list[str] = []
+    if got < wanted:
+        missing.append("one more bore reading" if wanted - got == 1 else "bore readings")
+    if readings.one(Quantity.DEPTH) is None:
+        missing.append("depth")
+    return tuple(missing)
+
+
+def _ring_open(target: PortTarget) -> Sequence[str]:
+    return target.open if target.target is None or target.open else ()
