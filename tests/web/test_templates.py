@@ -288,6 +288,7 @@ def test_the_chosen_answer_stays_chosen() -> None:
 def test_the_error_of_answers_to_touch_is_said_by_their_group() -> None:
     page = fields('f.choices("how", "How", [("a", "A"), ("b", "B")], form)', how="choose one")
     assert page.text_of[page.one("fieldset")["aria-describedby"]] == "choose one"
+    assert "aria-invalid" not in page.one("fieldset")  # a group cannot be wrong, its answers can
     assert {radio["aria-invalid"] for radio in page.all("input")} == {"true"}
     assert len({radio["id"] for radio in page.all("input")}) == 2
 
