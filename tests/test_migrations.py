@@ -4,6 +4,8 @@ from __future__ import annotations
 
 import importlib.util
 import shutil
+import subprocess
+import sys
 import textwrap
 from collections.abc import Callable
 from contextlib import closing
@@ -111,12 +113,12 @@ def _load(path: Path) -> Any:
     return module
 
 
-def fill(connection: sa.Connection, table: sa.Table) -> None:
+def fill(connection: sa.Connection, table: sa.Table, **given: Any) -> None:
     """One row of `table` that satisfies nothing but the columns' types: enough for a guard."""
     row = {
         column.name: column.default.arg if _plain_default(column) else _some(column)
         for column in table.columns
-    }
+    } | given
     connection.execute(sa.insert(sa.table(table.name, *map(sa.column, row))), row)
 
 
@@ -200,6 +202,24 @@ def test_no_insert_only_table_lets_a_row_be_changed(guarded_engine: sa.Engine) -
             connection.exec_driver_sql(f'UPDATE "{table.name}" SET id = id')
 
 
+def test_a_closed_pass_is_never_changed(guarded_engine: sa.Engine) -> None:
+    with guarded_engine.begin() as connection:
+        fill(connection, metadata.tables["port_pass"])
+    with (
+        pytest.raises(IntegrityError, match="port_pass: a closed row is never changed"),
+        guarded_engine.begin() as connection,
+    ):
+        connection.exec_driver_sql("UPDATE port_pass SET why = 'because'")
+
+
+def test_an_open_pass_may_change_and_be_closed(guarded_engine: sa.Engine) -> None:
+    with guarded_engine.begin() as connection:
+        fill(connection, metadata.tables["port_pass"], closed_at=None)
+        for change in ("why = 'because'", "closed_at = '2026-01-02 03:04:05'"):
+            changed = connection.exec_driver_sql(f"UPDATE port_pass SET {change}")
+            assert changed.rowcount == 1
+
+
 def test_a_mutable_row_may_change(guarded_engine: sa.Engine) -> None:
     table = metadata.tables["customer"]
     with guarded_engine.begin() as connection:
@@ -267,6 +287,24 @@ def database_kind_url(request: pytest.FixtureRequest, tmp_path: Path) -> Any:
     name = cluster.new_database("template0")
     yield cluster.url(name)
     cluster.drop(name)
+
+
+def test_two_programs_that_start_at_once_migrate_once(postgres: Cluster) -> None:
+    name = postgres.new_database("template0")
+    program = "import sys; from app import migrate; print(migrate.upgrade(sys.argv[1]).after)"
+    both = [
+        subprocess.Popen(
+            [sys.executable, "-c", program, postgres.url(name)],
+            stdout=subprocess.PIPE,
+            stderr=subprocess.PIPE,
+            text=True,
+        )
+        for _ in range(2)
+    ]
+    ended = [(*process.communicate(timeout=60), process.returncode) for process in both]
+    assert [code for _, _, code in ended] == [0, 0], ended
+    assert migrate.differences(postgres.url(name)) == []
+    postgres.drop(name)
 
 
 def test_a_database_that_is_up_to_date_is_not_copied(sqlite_url: str, tmp_path: Path) -> None:
