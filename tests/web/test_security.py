@@ -1,0 +1,197 @@
+"""What every request passes and every answer carries."""
+
+from __future__ import annotations
+
+import gzip
+import re
+from collections.abc import Callable
+from pathlib import Path
+
+import pytest
+from fastapi import FastAPI
+from starlette.responses import PlainTextResponse
+from starlette.testclient import TestClient
+
+from app.paths import folder
+from app.web.security import MOST_API, MOST_FORM, POLICY
+from tests.web.conftest import HERE, Cast
+
+SignedInAs = Callable[[str], TestClient]
+
+
+@pytest.fixture
+def browser(app: FastAPI) -> TestClient:
+    """A browser that sends no origin of its own."""
+    return TestClient(app, base_url=HERE, follow_redirects=False)
+
+
+@pytest.mark.parametrize(
+    "headers",
+    [
+        {"Sec-Fetch-Site": "same-origin"},
+        {"Sec-Fetch-Site": "none"},
+        {"Origin": "http://testserver"},
+        {"Origin": "HTTP://TESTSERVER"},
+        {"Sec-Fetch-Site": "same-origin", "Origin": "null"},
+    ],
+)
+def test_a_form_of_this_shop_is_taken(browser: TestClient, headers: dict[str, str]) -> None:
+    assert browser.post("/sign-out", headers=headers).status_code == 303
+
+
+@pytest.mark.parametrize(
+    "headers",
+    [
+        {},
+        {"Sec-Fetch-Site": "cross-site"},
+        {"Sec-Fetch-Site": "same-site"},
+        {"Sec-Fetch-Site": "cross-site", "Origin": "http://testserver"},
+        {"Sec-Fetch-Site": ""},
+        {"Origin": "null"},
+        {"Origin": ""},
+        {"Origin": "http://elsewhere.example"},
+        {"Origin": "http://testserver:8138"},
+        {"Origin": "http://testserver.elsewhere.example"},
+        {"Referer": "http://testserver/people"},
+    ],
+)
+@pytest.mark.parametrize("method", ["POST", "PUT", "PATCH", "DELETE"])
+def test_a_form_from_elsewhere_is_refused_in_words(
+    browser: TestClient, method: str, headers: dict[str, str]
+) -> None:
+    answer = browser.request(method, "/sign-out", headers=headers)
+    assert answer.status_code == 403
+    assert "not sent by a page of this shop" in answer.text
+    assert answer.headers["Content-Security-Policy"] == POLICY
+
+
+def test_a_form_from_elsewhere_changes_nothing_for_who_is_signed_in(
+    signed_in_as: SignedInAs, cast: Cast
+) -> None:
+    owner = signed_in_as("owner")
+    evil = {"Origin": "http://elsewhere.example"}
+    assert owner.post(f"/people/{cast['Marek']}/retire", headers=evil).status_code == 403
+    assert f"/people/{cast['Marek']}/edit" in owner.get("/people").text
+
+
+def test_reading_needs_no_origin(browser: TestClient) -> None:
+    assert browser.get("/sign-in").status_code == 200
+
+
+def test_the_calculations_are_open_to_programs(browser: TestClient) -> None:
+    assert browser.post("/api/calc/clean-up", json={}).status_code == 422
+    assert browser.post("/api/calculate", json={}).status_code == 403
+
+
+@pytest.mark.parametrize("host", ["elsewhere.example", "", "testserver.elsewhere.example", "["])
+def test_another_name_is_not_answered_to(browser: TestClient, host: str) -> None:
+    answer = browser.get("/healthz", headers={"Host": host})
+    assert answer.status_code == 400
+    assert "does not answer to this name" in answer.text
+
+
+@pytest.mark.parametrize("host", ["testserver", "TestServer:8137", "127.0.0.1:8137"])
+def test_its_own_names_are_answered_to(browser: TestClient, host: str) -> None:
+    assert browser.get("/healthz", headers={"Host": host}).status_code == 200
+
+
+PAGES = ("/sign-in", "/my-pin", "/people", "/no-such-page", "/healthz", "/people/7/edit")
+
+
+@pytest.mark.parametrize("path", PAGES)
+def test_every_answer_carries_the_strict_policy(signed_in_as: SignedInAs, path: str) -> None:
+    headers = signed_in_as("owner").get(path).headers
+    assert headers["Content-Security-Policy"] == POLICY
+    assert "unsafe" not in POLICY
+    assert headers["X-Content-Type-Options"] == "nosniff"
+    assert headers["Referrer-Policy"] == "same-origin"
+    assert headers["Cache-Control"] == "no-store"
+
+
+@pytest.mark.parametrize("path", PAGES)
+def test_no_page_has_code_or_style_in_it(signed_in_as: SignedInAs, path: str) -> None:
+    html = signed_in_as("owner").get(path).text
+    assert not re.search(r"<style|\sstyle=|\son[a-z]+=|javascript:", html)
+    assert not re.search(r"<script(?![^>]*\ssrc=)", html)
+
+
+def test_a_policy_that_an_answer_set_itself_stays(app: FastAPI, client: TestClient) -> None:
+    own = "default-src 'none'; style-src 'sha256-abc'"
+    app.add_api_route(
+        "/sheet", lambda: PlainTextResponse("", headers={"Content-Security-Policy": own})
+    )
+    answer = client.get("/sheet")
+    assert answer.headers.get_list("Content-Security-Policy") == [own]
+
+
+def test_a_fault_is_told_in_words_with_the_policy(app: FastAPI) -> None:
+    def broken() -> None:
+        raise ZeroDivisionError("secret detail")
+
+    app.add_api_route("/broken", broken)
+    answer = TestClient(app, base_url=HERE, raise_server_exceptions=False).get("/broken")
+    assert answer.status_code == 500
+    assert "Something went wrong here" in answer.text
+    assert "secret" not in answer.text
+    assert answer.headers["Content-Security-Policy"] == POLICY
+
+
+def test_too_large_a_form_is_refused(client: TestClient, cast: Cast) -> None:
+    answer = client.post(f"/sign-in/{cast['Marek']}", content=b"pin=" + b"1" * MOST_FORM)
+    assert answer.status_code == 413
+    assert "Nothing was stored" in answer.text
+
+
+def test_a_body_that_does_not_say_its_size_is_counted(client: TestClient, cast: Cast) -> None:
+    def pieces():  # type: ignore[no-untyped-def]
+        yield b"pin="
+        for _ in range(20):
+            yield b"1" * (MOST_FORM // 16)
+
+    answer = client.post(
+        f"/sign-in/{cast['Marek']}",
+        content=pieces(),
+        headers={"Content-Type": "application/x-www-form-urlencoded"},
+    )
+    assert answer.status_code == 413
+
+
+def test_a_calculation_takes_less(client: TestClient) -> None:
+    answer = client.post("/api/calc/clean-up", content=b" " * (MOST_API + 1))
+    assert answer.status_code == 413
+    assert answer.json()["errors"][0]["message"].endswith("Nothing was stored.")
+
+
+def test_static_files_are_kept_for_good_under_their_mark(client: TestClient) -> None:
+    html = client.get("/sign-in").text
+    (style,) = re.findall(r'href="(/static/app\.css\?[0-9a-f]{10})"', html)
+    assert "immutable" in client.get(style).headers["Cache-Control"]
+    assert client.get("/static/app.css").headers["Cache-Control"] == "no-cache"
+
+
+def test_the_first_load_is_small(app: FastAPI, cast: Cast) -> None:
+    """At most 60 kB packed in at most 5 requests, the page included."""
+    browser = TestClient(app, base_url=HERE)
+    browser.headers["Accept-Encoding"] = "gzip"
+    with browser.stream("GET", "/sign-in") as answer:
+        packed = b"".join(answer.iter_raw())
+        assert answer.headers["Content-Encoding"] == "gzip"
+    html = gzip.decompress(packed).decode()
+    files = re.findall(r'(?:href|src)="(/static/[^"]+)"', html)
+    assert len(files) + 1 <= 5
+    total = len(packed)
+    for file in files:
+        with browser.stream("GET", file) as answer:
+            total += len(b"".join(answer.iter_raw()))
+    assert total <= 60_000
+
+
+def test_every_file_a_page_names_is_there(client: TestClient) -> None:
+    for file in re.findall(r'(?:href|src)="(/static/[^"]+)"', client.get("/sign-in").text):
+        assert client.get(file).status_code == 200
+        assert (Path(folder("static")) / file.split("?")[0].removeprefix("/static/")).is_file()
+
+
+@pytest.mark.parametrize("path", ["/static/../app/config.py", "/static/%2e%2e/pyproject.toml"])
+def test_nothing_but_static_files_is_served_there(client: TestClient, path: str) -> None:
+    assert client.get(path).status_code == 404
