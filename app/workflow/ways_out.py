@@ -6,6 +6,7 @@ from dataclasses import dataclass
 
 from app.calc.units import Length
 from app.workflow.kinds import HoldReason, Unit
+from app.workflow.permissions import Verb
 from app.workflow.verdicts import depth_shown, fit_shown, limit_shown
 from app.workflow.words import Way, listed
 
@@ -77,6 +78,26 @@ def ways_out(hold: HoldSituation) -> tuple[WayOut, ...]:
 def way_out(hold: HoldSituation, way: Way) -> WayOut:
     """One of them: a service refuses a way that is not open."""
     return next(each for each in ways_out(hold) if each.way is way)
+
+
+def beyond(hold: HoldSituation) -> Length | None:
+    """How far interference lies outside its window, for a hold on size; None where none is known.
+
+    A depth, a shape or a change of figures has no window to measure a deviation by.
+    """
+    if hold.bore is None or hold.ring_od is None or hold.least is None or hold.most is None:
+        return None
+    if hold.reason not in (HoldReason.LOOSE, HoldReason.TIGHT, HoldReason.NOT_PROVED):
+        return None
+    found = hold.ring_od - hold.bore
+    return max(hold.least - found, found - hold.most, Length(0))
+
+
+def deviation_verb(hold: HoldSituation, limit: Length) -> Verb:
+    """The permission that a deviation takes; past the shop's limit, or unmeasured, an owner's."""
+    outside = beyond(hold)
+    within = outside is not None and outside <= limit
+    return Verb.SIGN_DEVIATION if within else Verb.DEVIATE_PAST_LIMIT
 
 
 # Reasons that lie in the bore's shape: the ring would follow it, so the bore itself must change.

@@ -11,7 +11,16 @@ from hypothesis import strategies as st
 
 from app.calc.units import Length
 from app.workflow.kinds import HoldReason, Unit
-from app.workflow.ways_out import LEAST_CUT, HoldSituation, RingChoice, way_out, ways_out
+from app.workflow.permissions import Verb
+from app.workflow.ways_out import (
+    LEAST_CUT,
+    HoldSituation,
+    RingChoice,
+    beyond,
+    deviation_verb,
+    way_out,
+    ways_out,
+)
 from app.workflow.words import Way
 
 
@@ -224,3 +233,24 @@ def test_a_metric_hold_is_told_in_millimetres() -> None:
         least_cut=Length.of("0.025", "mm"),
     )
     assert "41.395 or more" in way_out(hold, Way.LARGER_RING).told
+
+
+@pytest.mark.parametrize(
+    ("changes", "outside", "verb"),
+    [
+        ({}, ".0015", Verb.DEVIATE_PAST_LIMIT),
+        ({"bore": inch("1.62365")}, ".0005", Verb.SIGN_DEVIATION),
+        ({"bore": inch("1.62366")}, ".00051", Verb.DEVIATE_PAST_LIMIT),
+        ({"bore": inch("1.6222"), "reason": HoldReason.NOT_PROVED}, "0", Verb.SIGN_DEVIATION),
+        ({"bore": inch("1.62015"), "reason": HoldReason.TIGHT}, ".0010", Verb.DEVIATE_PAST_LIMIT),
+        ({"bore": None}, None, Verb.DEVIATE_PAST_LIMIT),
+        ({"reason": HoldReason.DEEP}, None, Verb.DEVIATE_PAST_LIMIT),
+        ({"reason": HoldReason.CHANGED}, None, Verb.DEVIATE_PAST_LIMIT),
+    ],
+)
+def test_past_the_shops_limit_only_an_owner_signs_a_deviation(
+    changes: dict[str, Any], outside: str | None, verb: Verb
+) -> None:
+    hold = held(**changes)
+    assert beyond(hold) == (None if outside is None else inch(outside))
+    assert deviation_verb(hold, inch(".0005")) is verb
