@@ -34,7 +34,6 @@ MEASURED = "as measured"
 GIVEN = "as given"
 GEOMETRY = "geometry"
 
-INCH = Source("inch", "NIST SP 811, App. B.8: 1 in = 25.4 mm exactly", Mark.PUBLISHED)
 REFERENCE_TEMPERATURE = Source(
     "reference-temperature", "ISO 1:2016: sizes hold at 20 °C", Mark.PUBLISHED
 )
@@ -55,7 +54,6 @@ SINTERED_ABSTRACT = Source(
     Mark.PUBLISHED,
 )
 FIT_HABIT = Source("fit-habit", "common practice of head shops", Mark.COMMON_PRACTICE)
-LIMIT_HABIT = Source("limit-habit", "common practice of head shops", Mark.COMMON_PRACTICE)
 STABBING = Source(
     "stabbing",
     "fewest points in intervals, by right ends: Kleinberg and Tardos, Algorithm Design, ch. 4",
