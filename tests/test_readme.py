@@ -156,6 +156,30 @@ def test_the_test_line_says_what_is_missing_where_it_may_not_install(
     assert "apt-get install chromium fonts-dejavu-core postgresql" in str(missing.value)
 
 
+@pytest.mark.parametrize("works", [True, False])
+def test_the_test_line_installs_by_apt_where_it_may(
+    works: bool, tmp_path: Path, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    """With an apt-get of our own that notes how it was called."""
+    script = from_ci("test")
+    called = tmp_path / "called"
+    apt = tmp_path / "apt-get"
+    apt.write_text(f'#!/bin/sh\necho "$@" >> {called}\n')
+    apt.chmod(0o755)
+    monkeypatch.setenv("PATH", f"{tmp_path}:{os.environ['PATH']}")
+    monkeypatch.setattr(os, "geteuid", lambda: 0, raising=False)
+    monkeypatch.setattr(script, "has_chromium", lambda: works and called.exists())
+    monkeypatch.setattr(script, "has_postgres", lambda: True)
+    if works:
+        script.install_system_programs()
+    else:
+        with pytest.raises(script.Missing, match="Chromium, which apt could not install"):
+            script.install_system_programs()
+    update, install = called.read_text().splitlines()
+    assert update.split()[0] == "update"
+    assert install.endswith("--no-install-recommends chromium fonts-dejavu-core")
+
+
 def test_a_failing_test_makes_the_test_line_fail(
     monkeypatch: pytest.MonkeyPatch, capsys: pytest.CaptureFixture[str]
 ) -> None:
