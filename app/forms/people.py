@@ -17,7 +17,7 @@ class NewPinForm(Form):
         again = self.raw.pop("pin_again", "").strip()
         fault = pin_fault(self.pin)
         if fault:
-            self.wrong("pin", f"The PIN {fault}.")
+            self.wrong("pin", fault)
         elif again != self.pin:
             self.wrong("pin_again", "The two PINs differ. Type both anew.")
 
