@@ -24,6 +24,7 @@ from app.workflow.facts import (
 )
 from app.workflow.kinds import Quantity, ResultKind, SettingState, Verdict
 from app.workflow.shop_rules import ShopRules
+from app.workflow.stale import Phase, still_matters
 from app.workflow.words import InspectionKind, Outcome, SeatNow, Work, money
 from app.worksheets.head_rows import HeadRows, JobRows, PortRows, load_heads
 from app.worksheets.readings import Readings
@@ -366,8 +367,11 @@ def _deviation(rows: PortRows) -> str:
 
 
 def _no_longer(head: HeadRows, rows: PortRows) -> tuple[ResultKind, ...]:
+    phase = Phase.BEFORE_CUT if rows.cut is None else Phase.CUT
     found = []
     for kind in _WATCHED:
+        if not still_matters(kind, phase):
+            continue
         accepted = head.accepted.of_pass(rows.port_pass.id if rows.port_pass else None, kind)
         if accepted is None:
             accepted = head.accepted.of_port(rows.port.id, kind)
