@@ -16,7 +16,6 @@ from app.db import Nanometres, Utc
 INSERT_ONLY = {"kept": "insert_only"}  # rows never change
 VERSIONS = {"kept": "versions"}  # a change is a new row; also never updated
 MUTABLE = {"kept": "mutable"}  # rows change, each change with an event; never deleted
-UNTIL_CLOSED = {**MUTABLE, "frozen_when": "OLD.closed_at IS NOT NULL"}  # then never again
 
 
 def kept(how: dict[str, str], *constraints: Any) -> tuple[Any, ...]:

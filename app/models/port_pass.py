@@ -11,7 +11,7 @@ from app.calc.units import Length
 from app.db import Worded, one_of
 from app.models.base import (
     INSERT_ONLY,
-    UNTIL_CLOSED,
+    MUTABLE,
     Mutable,
     Row,
     Written,
@@ -32,7 +32,7 @@ class PortPass(Mutable, table=True):
 
     __tablename__ = "port_pass"
     __table_args__ = kept(
-        UNTIL_CLOSED,
+        MUTABLE,
         UniqueConstraint("port_id", "nth"),
         one_of("outcome", PassOutcome),
         Index(
