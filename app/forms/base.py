@@ -20,7 +20,7 @@ LARGEST_AMOUNT = 10**10
 class Form:
     """One form. A subclass parses in `parse()` into its own attributes; `ok` tells the outcome.
 
-    `names` are the fields as the page calls them, for the summary of what is wrong.
+    `names` are the fields as the page calls them in the summary of what is wrong.
     """
 
     names: ClassVar[Mapping[str, str]] = {}
@@ -49,17 +49,6 @@ class Form:
     def ok(self) -> bool:
         """Nothing to mend."""
         return not self.errors
-
-    @property
-    def summary(self) -> dict[str, str]:
-        """What is wrong, each message with the field it speaks of."""
-        return {name: self._named(name, message) for name, message in self.errors.items()}
-
-    def _named(self, name: str, message: str) -> str:
-        called = self.names.get(name, "")
-        if not called or message[:1].isupper():
-            return message
-        return f"{called} {message}" if message[:1].islower() else f"{called}: {message}"
 
     def wrong(self, name: str, message: str) -> None:
         """Note what is wrong with a field; the first message of a field stays."""

@@ -13,11 +13,11 @@ class ConsentForm(Form):
     """Who agreed, how, up to how much, and on which day."""
 
     names: ClassVar[dict[str, str]] = {
-        "name": "The name",
+        "name": "Name",
         "how": "How it was agreed",
-        "limit": "The limit",
-        "given_on": "The day",
-        "note": "The note",
+        "limit": "Limit",
+        "given_on": "Day",
+        "note": "Note",
     }
 
     name: str

@@ -11,12 +11,12 @@ class CustomerForm(Form):
     """Name, numbers, and a trade customer's standing authority."""
 
     names: ClassVar[dict[str, str]] = {
-        "name": "The name",
-        "phone": "The phone number",
-        "second_phone": "The second phone number",
-        "email": "The mail address",
-        "standing_limit": "The standing authority",
-        "note": "The note",
+        "name": "Name",
+        "phone": "Phone number",
+        "second_phone": "Second phone number",
+        "email": "Mail address",
+        "standing_limit": "Standing authority",
+        "note": "Note",
     }
 
     name: str

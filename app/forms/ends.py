@@ -15,7 +15,7 @@ class EndForm(Form):
 
     names: ClassVar[dict[str, str]] = {
         "ended_as": "How it ends",
-        "note": "The reason",
+        "note": "Reason",
         "collected_by": "Collected by",
     }
 
@@ -36,7 +36,7 @@ class VoidForm(Form):
     """Why a job should never have been opened."""
 
     names: ClassVar[dict[str, str]] = {
-        "because": "The reason",
+        "because": "Reason",
     }
 
     because: str

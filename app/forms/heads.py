@@ -25,20 +25,21 @@ class HeadForm(Form):
     """Identity, metal, and the valve order when it is known."""
 
     names: ClassVar[dict[str, str]] = {
-        "name": "The name",
-        "casting": "The casting number",
-        "serial": "The serial number",
-        "engine": "The engine",
-        "fuel": "The fuel",
-        "material": "The material",
-        "heat_history": "The heat history",
-        "unit": "The unit",
-        "layout": "The valve order",
-        "pattern": "The valve order",
+        "name": "Name",
+        "casting": "Casting number",
+        "serial": "Serial number",
+        "engine": "Engine",
+        "fuel": "Fuel",
+        "material": "Material",
+        "heat_history": "Heat history",
+        "unit": "Unit",
+        "layout": "Valve order",
+        "pattern": "Valve order",
         "cylinders": "Cylinder numbers",
         "valves": "Valves a cylinder",
-        "numbered_from": "The numbering end",
-        "numbered_from_other": "The numbering end",
+        "numbered_from": "Numbering end",
+        "numbered_from_other": "Numbering end",
+        "confirm_layout": "Layout",
     }
 
     name: str
@@ -103,7 +104,7 @@ class AddHeadForm(Form):
     """One more head for a job."""
 
     names: ClassVar[dict[str, str]] = {
-        "name": "The name",
+        "name": "Name",
     }
 
     name: str

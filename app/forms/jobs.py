@@ -36,9 +36,9 @@ class CustomerChoice(Form):
 
     names: ClassVar[dict[str, str]] = {
         "kind": "Whom it is for",
-        "customer": "The customer's name",
-        "customer_id": "The chosen customer",
-        "phone": "The phone number",
+        "customer": "Customer's name",
+        "customer_id": "Chosen customer",
+        "phone": "Phone number",
     }
 
     kind: CustomerKind
@@ -68,16 +68,16 @@ class NewJobForm(CustomerChoice):
 
     names: ClassVar[dict[str, str]] = {
         "kind": "Whom it is for",
-        "customer": "The customer's name",
-        "customer_id": "The chosen customer",
-        "phone": "The phone number",
+        "customer": "Customer's name",
+        "customer_id": "Chosen customer",
+        "phone": "Phone number",
         "heads": "Heads",
-        "head_names": "The heads' names",
+        "head_names": "Heads' names",
         "wanted": "What is wanted",
-        "promise": "The promise",
-        "promised_on": "The promised day",
-        "place": "The rack place",
-        "unit": "The unit",
+        "promise": "Promise",
+        "promised_on": "Promised day",
+        "place": "Rack place",
+        "unit": "Unit",
         "comeback_cause": "Why it came back",
     }
 
@@ -136,7 +136,7 @@ class PromiseForm(Form):
     """A promise given, moved or taken back."""
 
     names: ClassVar[dict[str, str]] = {
-        "promised_on": "The promised day",
+        "promised_on": "Promised day",
     }
 
     promised_on: date | None
@@ -153,7 +153,7 @@ class PlaceForm(Form):
     """Where the heads stand."""
 
     names: ClassVar[dict[str, str]] = {
-        "place": "The rack place",
+        "place": "Rack place",
     }
 
     place: str

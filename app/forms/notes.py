@@ -12,8 +12,8 @@ class NoteForm(Form):
     """What was said or seen, and about which head or position."""
 
     names: ClassVar[dict[str, str]] = {
-        "kind": "The kind",
-        "text": "The note",
+        "kind": "Kind",
+        "text": "Note",
         "about": "What it is about",
     }
 

@@ -12,7 +12,7 @@ class PriceLineForm(Form):
 
     names: ClassVar[dict[str, str]] = {
         "text": "What it is for",
-        "amount": "The amount",
+        "amount": "Amount",
     }
 
     words: str

@@ -42,10 +42,10 @@ class ReceivedForm(Form):
     note: str
     names: ClassVar[dict[str, str]] = {
         "nothing": "Nothing came",
-        "note": "The note",
-        **{f"pieces_{nth}": f"The count of {part}" for nth, part in enumerate(USUAL_PARTS)},
-        **{f"other_{nth}": "The other part" for nth in range(OTHER_LINES)},
-        **{f"other_pieces_{nth}": "The other count" for nth in range(OTHER_LINES)},
+        "note": "Note",
+        **{f"pieces_{nth}": f"Count of {part}" for nth, part in enumerate(USUAL_PARTS)},
+        **{f"other_{nth}": "Other part" for nth in range(OTHER_LINES)},
+        **{f"other_pieces_{nth}": "Other count" for nth in range(OTHER_LINES)},
     }
 
     def parse(self) -> None:

@@ -14,7 +14,7 @@ class WaitingForm(Form):
 
     names: ClassVar[dict[str, str]] = {
         "waiting": "What it waits for",
-        "waiting_for": "The words",
+        "waiting_for": "Words",
         "since": "Since",
         "expected_on": "Expected",
     }

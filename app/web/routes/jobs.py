@@ -1,0 +1,123 @@
+"""Jobs: taken in, and shown to the counter."""
+
+from __future__ import annotations
+
+from datetime import date, timedelta
+from typing import Annotated
+
+from fastapi import APIRouter, Query
+from starlette.requests import Request
+from starlette.responses import Response
+
+from app.forms.jobs import CustomerChoice, NewJobForm
+from app.models.customer import Customer
+from app.queries.customers import customers_by_id, find_customers
+from app.queries.history import history
+from app.queries.jobs import job_numbered, places_in_use, show_job, summary
+from app.services.jobs import take_in_job
+from app.services.owned import the_job
+from app.web import addresses
+from app.web.access import may
+from app.web.answers import answer
+from app.web.days import today
+from app.web.deps import LARGEST_ID, DatabaseDep, JobNumber, SentDep
+from app.web.job_page import show_page
+from app.web.render import page
+from app.workflow.kinds import CustomerKind
+from app.workflow.permissions import Verb
+from app.workflow.words import day_words
+
+router = APIRouter()
+
+
+@router.get("/jobs/new", dependencies=[may(Verb.TAKE_IN)])
+def new(
+    request: Request,
+    db: DatabaseDep,
+    comeback_of: Annotated[str, Query(max_length=12)] = "",
+    customer: Annotated[int | None, Query(ge=1, le=LARGEST_ID)] = None,
+) -> Response:
+    raw = {"kind": CustomerKind.NAMED, "heads": "one", "unit": request.state.shop.unit}
+    with db.read() as session:
+        before = job_numbered(session, comeback_of) if comeback_of else None
+        if before is not None:
+            raw |= {"comeback_of": before.number, "kind": before.customer_kind}
+            customer = before.customer_id
+        known = session.get(Customer, customer) if customer else None
+    if known is not None:
+        raw |= {"customer": known.name, "customer_id": str(known.id), "phone": known.phone}
+    return _new_page(request, db, NewJobForm.showing(raw))
+
+
+@router.post("/jobs/new", dependencies=[may(Verb.TAKE_IN)])
+def create(request: Request, db: DatabaseDep, sent: SentDep) -> Response:
+    if "find" in sent.fields:
+        return _new_page(request, db, NewJobForm.showing(sent.fields))
+    form = NewJobForm(sent.fields, today=today(request))
+    return answer(
+        request,
+        sent,
+        form,
+        lambda tx: take_in_job(tx, form),
+        then=lambda job: addresses.tag(job.number),
+        said=lambda job: f"{job.number} is taken in. Print its tag and wire it to the head.",
+        show=lambda status: _new_page(request, db, form, status),
+    )
+
+
+@router.get("/jobs/{number}", dependencies=[may(Verb.READ)])
+def show(request: Request, db: DatabaseDep, number: JobNumber) -> Response:
+    with db.read() as session:
+        view = show_job(session, the_job(session, number), today(request))
+    return show_page(request, view, summary(view))
+
+
+@router.get("/jobs/{number}/history", dependencies=[may(Verb.READ)])
+def list_history(
+    request: Request,
+    db: DatabaseDep,
+    number: JobNumber,
+    before: Annotated[int | None, Query(ge=1, le=LARGEST_ID)] = None,
+) -> Response:
+    with db.read() as session:
+        job = the_job(session, number)
+        events = history(session, job.id, before)
+    return page(request, "jobs/history.html", nav="counter", job=job, events=events)
+
+
+def _new_page(
+    request: Request, db: DatabaseDep, form: CustomerChoice, status: int = 200
+) -> Response:
+    typed = form.raw.get("customer", "") or form.raw.get("phone", "")
+    chosen = form.raw.get("customer_id", "")
+    with db.read() as session:
+        found = find_customers(session, typed)
+        if chosen.isdigit() and not any(str(each.id) == chosen for each in found):
+            found = [*customers_by_id(session, [int(chosen[:9])]), *found]
+        places = places_in_use(session)
+    day = today(request)
+    return page(
+        request,
+        "jobs/new.html",
+        status,
+        nav="counter",
+        form=form,
+        found=found,
+        typed=typed,
+        chosen=chosen,
+        places=places,
+        promises=_promises(day),
+    )
+
+
+def _promises(day: date) -> list[tuple[str, str, str]]:
+    """No promise, today, tomorrow, the next Friday after, and any other day."""
+    friday = day + timedelta(days=(4 - day.weekday()) % 7)
+    if friday <= day + timedelta(days=1):
+        friday += timedelta(days=7)
+    days = [(day, "today"), (day + timedelta(days=1), "tomorrow"), (friday, "next Friday")]
+    # Told from the day before, or today would only be called today.
+    told = [
+        (each.isoformat(), words, day_words(each, each - timedelta(days=1))) for each, words in days
+    ]
+    return [("", "no promise", "call when known"), *told, ("other", "another day", "chosen below")]

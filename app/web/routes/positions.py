@@ -1,0 +1,83 @@
+"""Work and present seat of every position of a head."""
+
+from __future__ import annotations
+
+from fastapi import APIRouter
+from starlette.requests import Request
+from starlette.responses import Response
+
+from app.forms.positions import QUICK_SEATS, QUICK_WORK, PositionsForm, had
+from app.models.head import Head, Port
+from app.services.owned import the_head
+from app.services.positions import decide_positions
+from app.web import addresses
+from app.web.access import may
+from app.web.answers import answer
+from app.web.deps import DatabaseDep, RowId, SentDep
+from app.web.maps import map_of
+from app.web.render import page
+from app.workflow.permissions import Verb
+from app.workflow.words import SeatNow, Work
+from app.worksheets.facts import load_sheet
+
+router = APIRouter()
+
+
+@router.get("/heads/{head_id}/positions", dependencies=[may(Verb.DECIDE_WORK)])
+def edit(request: Request, db: DatabaseDep, head_id: RowId) -> Response:
+    return _page(request, db, head_id, None)
+
+
+@router.post("/heads/{head_id}/positions", dependencies=[may(Verb.DECIDE_WORK)])
+def update(request: Request, db: DatabaseDep, head_id: RowId, sent: SentDep) -> Response:
+    with db.read() as session:
+        job, head = the_head(session, head_id)
+        ids = {rows.port.id: rows.label for rows in load_sheet(session, head).rows.ports}
+    form = PositionsForm(sent.fields, ids=ids)
+
+    def then(row: Head) -> str:
+        # A quick button stays here: the next touch is likely another one.
+        here = f"/heads/{row.id}/positions"
+        return here if form.quick else addresses.job(job.number)
+
+    return answer(
+        request,
+        sent,
+        form,
+        lambda tx: decide_positions(tx, head_id, form),
+        then=then,
+        show=lambda status: _page(request, db, head_id, form, status),
+    )
+
+
+def _page(
+    request: Request, db: DatabaseDep, head_id: int, form: PositionsForm | None, status: int = 200
+) -> Response:
+    with db.read() as session:
+        job, head = the_head(session, head_id)
+        sheet = load_sheet(session, head)
+    ports = [rows.port for rows in sheet.rows.ports]
+    return page(
+        request,
+        "positions/edit.html",
+        status,
+        nav="counter",
+        job=job,
+        head=head,
+        map=map_of(sheet, href=lambda port: f"#port-{port.id}"),
+        ports=[(rows.port, rows.position) for rows in sheet.rows.ports],
+        form=form or PositionsForm.showing(_as_kept(ports)),
+        had={port.id: had(port.work, port.seat_now) for port in ports},
+        works=list(Work),
+        seats=list(SeatNow),
+        quick_work=QUICK_WORK,
+        quick_seats=QUICK_SEATS,
+    )
+
+
+def _as_kept(ports: list[Port]) -> dict[str, object]:
+    found: dict[str, object] = {}
+    for port in ports:
+        found[f"work_{port.id}"] = port.work
+        found[f"seat_{port.id}"] = port.seat_now
+    return found
