@@ -67,7 +67,7 @@ class Cluster:
             shutil.chown(self.folder, "postgres", "postgres")
             self.user |= {"user": "postgres", "group": "postgres", "extra_groups": []}
         self.port = _free_port()
-        self.log = Path(tempfile.mkstemp(prefix="seatwright-pg-", suffix=".log")[1])
+        self.log = self.folder / "server.log"
         self.server: subprocess.Popen[bytes] | None = None
         self._count = itertools.count(1)
         try:
@@ -120,7 +120,6 @@ class Cluster:
                 self.server.kill()
                 self.server.wait()
         shutil.rmtree(self.folder, ignore_errors=True)
-        self.log.unlink(missing_ok=True)
 
     def _run(self, statement: str, *names: str) -> None:
         with self._connect() as connection:
