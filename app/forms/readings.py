@@ -8,8 +8,8 @@ from dataclasses import dataclass
 from app.calc.quantities import DIAMETER
 from app.calc.units import Length, LengthError, parse_comparator, parse_length
 from app.forms.base import Form
+from app.forms.cells import Cell, Comparator
 from app.workflow.kinds import Unit
-from app.worksheets.cells import Cell, Comparator
 
 
 @dataclass(frozen=True, slots=True)

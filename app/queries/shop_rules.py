@@ -10,6 +10,7 @@ from sqlmodel import Session, col, func, select
 from app.models.person import Person
 from app.models.shop import ShopRule
 from app.workflow.shop_rules import RULES, Definition, RuleGroup, ShopRules, shown_rule
+from app.worksheets.shop_rules import current_rules
 
 __all__ = ["RuleLine", "RuleVersion", "ShopRules", "current_rules", "rule_history", "rule_lines"]
 
@@ -34,15 +35,6 @@ class RuleVersion:
     source: str
     by: str
     at: datetime
-
-
-def current_rules(session: Session) -> ShopRules:
-    """Every rule as it holds now, in one statement."""
-    newest = select(func.max(col(ShopRule.id))).group_by(col(ShopRule.key))
-    held = session.exec(
-        select(ShopRule.key, ShopRule.value, ShopRule.source).where(col(ShopRule.id).in_(newest))
-    )
-    return ShopRules({key: (value, source) for key, value, source in held})
 
 
 def rule_lines(session: Session) -> dict[RuleGroup, list[RuleLine]]:

@@ -1,53 +1,13 @@
-"""One field of a grid of readings: what it is a reading of, and what is kept there now."""
+"""Rows of a grid from kept readings."""
 
 from __future__ import annotations
 
-from dataclasses import dataclass
+from app.forms.cells import Cell, Comparator
+from app.workflow.grids import Column
+from app.workflow.kinds import Unit
+from app.worksheets.readings import Readings
 
-from app.calc.units import Length
-from app.workflow.grids import PLAUSIBLE, Column
-from app.workflow.kinds import ReadingKind, Unit
-from app.worksheets.readings import Kept, Readings, Subject
-
-
-@dataclass(frozen=True, slots=True)
-class Comparator:
-    """A gauge that was zeroed on a master: readings are typed as divisions from it."""
-
-    zeroed_on: Length
-    division: Length
-
-
-@dataclass(frozen=True, slots=True)
-class Cell:
-    """One field. `name` is the same on the page, in the form and in a repeated sending."""
-
-    subject: Subject
-    kind: ReadingKind
-    column: Column
-    label: str  # for those who cannot see the grid: "ring 1, outside diameter, place 2"
-    unit: Unit
-    current: Kept | None
-    comparator: Comparator | None = None
-
-    @property
-    def name(self) -> str:
-        """The field's name."""
-        return f"{self.column.quantity}.{self.subject.kind}-{self.subject.id}.{self.column.place}"
-
-    @property
-    def had_name(self) -> str:
-        """The hidden field that says which kept reading the page showed here."""
-        return f"had.{self.name}"
-
-    @property
-    def shown(self) -> str:
-        """The kept reading as it was typed, or nothing."""
-        return self.current.typed if self.current else ""
-
-    def refusal(self, value: Length) -> str | None:
-        """Why a value cannot be this quantity, or None."""
-        return PLAUSIBLE[self.column.quantity].refusal(value)
+__all__ = ["Cell", "Comparator", "cells_of"]
 
 
 def cells_of(

@@ -13,7 +13,6 @@ from app.calc.units import Length
 from app.models.head import Head
 from app.models.job import Job
 from app.models.shop import Shop
-from app.queries.shop_rules import current_rules
 from app.workflow.facts import (
     ConsentFacts,
     HeadFacts,
@@ -28,6 +27,7 @@ from app.workflow.stale import Phase, still_matters
 from app.workflow.words import InspectionKind, Outcome, SeatNow, Work, money
 from app.worksheets.head_rows import HeadRows, JobRows, PortRows, load_heads
 from app.worksheets.readings import Readings
+from app.worksheets.shop_rules import current_rules
 from app.worksheets.targets import PortTarget, load_targets
 
 # Results whose ground matters to the next step of an open pass.

@@ -6,51 +6,16 @@ from collections import defaultdict
 from collections.abc import Iterable, Sequence
 from dataclasses import dataclass, field
 from datetime import datetime
-from typing import Literal
 
 from sqlmodel import Session, col, select
 
 from app.calc.units import Length
 from app.models.person import Person
 from app.models.reading import Reading, ReadingKept, ReadingSet, ReadingStrike
-from app.workflow.kinds import Quantity, ReadingKind, Unit
+from app.workflow.kept import Kept, Subject, SubjectKind
+from app.workflow.kinds import Quantity, ReadingKind
 
-SubjectKind = Literal["head", "port", "port_pass", "ring", "setting", "instrument"]
-
-
-@dataclass(frozen=True, slots=True)
-class Subject:
-    """What a reading is taken on."""
-
-    kind: SubjectKind
-    id: int
-
-    @property
-    def column(self) -> str:
-        """The reading set's column that points at it."""
-        return f"{self.kind}_id"
-
-
-@dataclass(frozen=True, slots=True)
-class Kept:
-    """One reading as kept."""
-
-    id: int
-    quantity: Quantity
-    place: str
-    nth: int
-    value: Length
-    typed: str
-    unit: Unit
-    typed_by: str
-    taken_at: datetime
-    struck_because: str | None = None
-    kept_because: str | None = None
-
-    @property
-    def counts(self) -> bool:
-        """It was not struck."""
-        return self.struck_because is None
+__all__ = ["Kept", "Readings", "Subject", "SubjectKind", "load_one", "load_readings"]
 
 
 @dataclass(frozen=True)
