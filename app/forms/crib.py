@@ -2,8 +2,6 @@
 
 from __future__ import annotations
 
-from datetime import date
-
 from app.calc.quantities import LENGTH_RANGES, LengthRange
 from app.calc.units import Length, LengthError, parse_comparator
 from app.forms.base import Form
@@ -75,19 +73,24 @@ class TipForm(Form):
         )
 
 
-class PilotForm(ToolForm):
-    """A pilot with two diameters, read in its own unit."""
+class PilotKindForm(ToolForm):
+    """What a pilot is called, the unit that it is read in, straight or tapered."""
 
     def parse(self) -> None:
-        self.unit = self.choice("unit", Unit, required="In which unit was it measured?") or (
-            self.unit
-        )
-        super().parse()
-        self.measure()
+        self.unit = self.choice("unit", Unit, required="In which unit is it measured?") or self.unit
+        ToolForm.parse(self)
         self.is_tapered = self.yes("is_tapered")
 
+
+class PilotSizesForm(ToolForm):
+    """A pilot's two diameters, measured on a day; far apart is asked about once."""
+
+    def parse(self) -> None:
+        self.row_version = self.whole("row_version")
+        self.measure()
+
     def measure(self) -> None:
-        """The two diameters and the day; far apart is asked about once."""
+        """Read the diameters in the pilot's unit."""
         self.guide_diameter = self.size(
             "guide_diameter", GUIDE, required="The measured diameter at the guide end"
         )
@@ -101,17 +104,14 @@ class PilotForm(ToolForm):
             and self.shank_diameter - self.guide_diameter < -FAR_APART
             and not self.confirmed("shank")
         ):
-            self.wrong(
-                "confirm_shank",
-                "The shank is much thinner than the guide end. Is it so?",
-            )
+            self.wrong("confirm_shank", "The shank is much thinner than the guide end. Is it so?")
 
 
-class PilotSizesForm(PilotForm):
-    """A pilot measured again; nothing else about it changes."""
+class PilotForm(PilotKindForm, PilotSizesForm):
+    """A pilot comes into the crib: what it is and what it measures."""
 
     def parse(self) -> None:
-        self.row_version = self.whole("row_version")
+        PilotKindForm.parse(self)
         self.measure()
 
 
@@ -179,8 +179,3 @@ class RetireForm(Form):
         self.because = self.text(
             "because", required="Say why it goes: worn, broken, sold", most=200
         )
-
-
-def today_text(day: date) -> str:
-    """A date as its field shows it."""
-    return day.isoformat()

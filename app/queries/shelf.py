@@ -195,3 +195,18 @@ def _left_over(session: Session) -> list[LeftOver]:
 
 def _plain(typed: str) -> str:
     return typed[:60].replace("\\", "\\\\").replace("%", "\\%").replace("_", "\\_")
+
+
+def shelf_box(session: Session, box_id: int) -> tuple[ShelfLine, SetWorking] | None:
+    """One box on the shelf with its rings as read; none when it is at a job."""
+    ring_set = session.get(RingSet, box_id)
+    if ring_set is None or ring_set.job_id is not None:
+        return None
+    worked = load_sets(session, [ring_set], current_rules(session))[ring_set.id]
+    return shelf_line(worked), worked
+
+
+def loose_rings(session: Session, ring_set_id: int) -> list[Ring]:
+    """The rings of a set that are still there."""
+    query = select(Ring).where(Ring.ring_set_id == ring_set_id, col(Ring.retired_at).is_(None))
+    return list(session.exec(query.order_by(col(Ring.id))))

@@ -2,20 +2,22 @@
 
 from __future__ import annotations
 
-from typing import Any, Protocol, TypeVar
+from typing import Any, Protocol, TypeVar, cast
 
 from sqlmodel import col, func, select
 
 from app.models.crib import Cutter, Fixture, Instrument, Machine, Pilot
+from app.models.job import Job
 from app.models.setting import Setting
 from app.services.settings import lapse
 from app.services.stale import unsettle_settings
-from app.services.write import NotFound, Refused, Write
+from app.services.write import NotFound, Refused, Write, use_case
 from app.workflow.kinds import SettingState
 
 Tool = Machine | Cutter | Pilot | Fixture | Instrument
 T = TypeVar("T", Machine, Cutter, Pilot, Fixture, Instrument)
 
+NOT_THERE = "There is no such tool in the crib."
 CHANGED_MEANWHILE = (
     "Someone changed this while your page was open. What you typed is still here; open the page "
     "again to see what stands now."
@@ -33,7 +35,7 @@ def load_tool(tx: Write, table: type[T], tool_id: int) -> T:
     """The tool, or a 404 in words."""
     found = tx.session.get(table, tool_id)
     if found is None:
-        raise NotFound(f"There is no such {_word(table)} in the crib.")
+        raise NotFound(NOT_THERE)
     return found
 
 
@@ -59,20 +61,42 @@ def refuse_taken_name(tx: Write, table: type[T], name: str, besides: int | None 
         )
 
 
-def retire_tool(tx: Write, tool: Tool, because: str) -> None:
-    """Out of use; it stays in every record that names it."""
+@use_case
+def retire_tool(tx: Write, table: type[Tool], tool_id: int, because: str) -> Tool:
+    """Out of use; it stays in every record that names it. Not while a cutter is set for a job."""
+    tool = _tool(tx, table, tool_id)
     if tool.retired_at is not None:
         raise Refused("This is retired already; nothing was changed.")
+    if isinstance(tool, Cutter):
+        refuse_while_set(tx, tool, "retire it")
     tool.retired_at = tx.at
-    tx.log(f"retired a {_word(type(tool))}", tool, because=because)
+    tx.log(f"retired {_a(table)}", tool, because=because)
+    return tool
 
 
-def bring_back_tool(tx: Write, tool: Tool) -> None:
+@use_case
+def bring_back_tool(tx: Write, table: type[Tool], tool_id: int) -> Tool:
     """Back into use."""
+    tool = _tool(tx, table, tool_id)
     if tool.retired_at is None:
         raise Refused("This is in use already; nothing was changed.")
     tool.retired_at = None
-    tx.log(f"brought back a {_word(type(tool))}", tool)
+    tx.log(f"brought back {_a(table)}", tool)
+    return tool
+
+
+def refuse_while_set(tx: Write, cutter: Cutter, what: str) -> None:
+    """A cutter that is set for a job now is left as it is."""
+    number = tx.session.exec(
+        select(Job.number)
+        .join(Setting, col(Setting.job_id) == col(Job.id))
+        .where(Setting.cutter_id == cutter.id, Setting.state == SettingState.LIVE)
+    ).first()
+    if number is not None:
+        raise Refused(
+            f"This cutter is set for job {number} now. End that setting first, then {what}. "
+            "Nothing was changed."
+        )
 
 
 def unsettle_settings_of(tx: Write, column: Any, tool_id: int, because: str) -> list[int]:
@@ -91,5 +115,16 @@ def unsettle_settings_of(tx: Write, column: Any, tool_id: int, because: str) -> 
     return ids
 
 
+def _tool(tx: Write, table: type[Tool], tool_id: int) -> Tool:
+    found = cast(Tool | None, tx.session.get(table, tool_id))
+    if found is None:
+        raise NotFound(NOT_THERE)
+    return found
+
+
 def _word(table: type[Tool]) -> str:
     return str(table.__tablename__)
+
+
+def _a(table: type[Tool]) -> str:
+    return f"{'an' if table is Instrument else 'a'} {_word(table)}"

@@ -2,22 +2,17 @@
 
 from __future__ import annotations
 
-from sqlmodel import select
-
 from app.forms.crib import CutterForm
 from app.models.crib import Cutter, TipChange
-from app.models.job import Job
 from app.models.setting import Setting
 from app.services.crib import (
-    bring_back_tool,
     load_tool,
     opened_tool,
     refuse_taken_name,
-    retire_tool,
+    refuse_while_set,
     unsettle_settings_of,
 )
 from app.services.write import Refused, Write, use_case
-from app.workflow.kinds import SettingState
 
 
 @use_case
@@ -46,7 +41,7 @@ def update_cutter(tx: Write, cutter_id: int, form: CutterForm) -> Cutter:
     figures = (form.kind, form.fixed_size, form.corner_radius)
     was = (cutter.kind, cutter.fixed_size, cutter.corner_radius)
     if figures != was:
-        _refuse_while_set(tx, cutter, "change its figures")
+        refuse_while_set(tx, cutter, "change its figures")
     cutter.name, cutter.note = form.name, form.note
     cutter.kind, cutter.fixed_size, cutter.corner_radius = figures
     tx.log(
@@ -73,37 +68,3 @@ def change_tip(tx: Write, cutter_id: int, what: str) -> TipChange:
     )
     tx.log("changed a cutter's tip", change, cutter=cutter.id, settings=settings)
     return change
-
-
-@use_case
-def retire_cutter(tx: Write, cutter_id: int, because: str) -> Cutter:
-    """Out of use; not while it is set for a job."""
-    cutter = load_tool(tx, Cutter, cutter_id)
-    _refuse_while_set(tx, cutter, "retire it")
-    retire_tool(tx, cutter, because)
-    return cutter
-
-
-@use_case
-def bring_back_cutter(tx: Write, cutter_id: int) -> Cutter:
-    """Back into use."""
-    cutter = load_tool(tx, Cutter, cutter_id)
-    bring_back_tool(tx, cutter)
-    return cutter
-
-
-def live_setting(tx: Write, cutter_id: int) -> Setting | None:
-    """The one setting in the whole shop that this cutter is set to now."""
-    return tx.session.exec(
-        select(Setting).where(Setting.cutter_id == cutter_id, Setting.state == SettingState.LIVE)
-    ).first()
-
-
-def _refuse_while_set(tx: Write, cutter: Cutter, what: str) -> None:
-    live = live_setting(tx, cutter.id)
-    if live is not None:
-        job = tx.session.get_one(Job, live.job_id)
-        raise Refused(
-            f"This cutter is set for job {job.number} now. End that setting first, then {what}. "
-            "Nothing was changed."
-        )

@@ -8,11 +8,8 @@ from app.forms.crib import FixtureForm
 from app.models.crib import Fixture
 from app.models.setting import Setting
 from app.services.crib import (
-    bring_back_tool,
-    load_tool,
     opened_tool,
     refuse_taken_name,
-    retire_tool,
     unsettle_settings_of,
 )
 from app.services.write import Write, use_case
@@ -55,22 +52,6 @@ def update_fixture(tx: Write, fixture_id: int, form: FixtureForm) -> Fixture:
         else []
     )
     tx.log("changed a fixture", fixture, settings=settings, **_figures(fixture), **was)
-    return fixture
-
-
-@use_case
-def retire_fixture(tx: Write, fixture_id: int, because: str) -> Fixture:
-    """Out of use."""
-    fixture = load_tool(tx, Fixture, fixture_id)
-    retire_tool(tx, fixture, because)
-    return fixture
-
-
-@use_case
-def bring_back_fixture(tx: Write, fixture_id: int) -> Fixture:
-    """Back into use."""
-    fixture = load_tool(tx, Fixture, fixture_id)
-    bring_back_tool(tx, fixture)
     return fixture
 
 

@@ -4,15 +4,12 @@ from __future__ import annotations
 
 from typing import Any
 
-from app.calc.units import Length
-from app.forms.crib import InstrumentForm
+from app.forms.crib import CheckForm, InstrumentForm
 from app.models.crib import Instrument, InstrumentCheck
 from app.services.crib import (
-    bring_back_tool,
     load_tool,
     opened_tool,
     refuse_taken_name,
-    retire_tool,
 )
 from app.services.write import Write, use_case
 from app.workflow.instruments import check_holds
@@ -55,54 +52,34 @@ def update_instrument(tx: Write, instrument_id: int, form: InstrumentForm) -> In
 
 
 @use_case
-def check_instrument(
-    tx: Write,
-    instrument_id: int,
-    *,
-    master: Length,
-    read: Length,
-    master_name: str = "",
-    note: str = "",
-) -> InstrumentCheck:
+def check_instrument(tx: Write, instrument_id: int, form: CheckForm) -> InstrumentCheck:
     """What the instrument read on a master; whether that holds is judged here, once."""
+    assert form.master is not None
+    assert form.read is not None
     instrument = load_tool(tx, Instrument, instrument_id)
     check = tx.add(
         InstrumentCheck(
             by_id=tx.by_id,
             at=tx.at,
             instrument_id=instrument.id,
-            master=master,
-            read=read,
-            is_within=check_holds(master, read, instrument.division, instrument.greatest_error),
-            master_name=master_name,
-            note=note,
+            master=form.master,
+            read=form.read,
+            is_within=check_holds(
+                form.master, form.read, instrument.division, instrument.greatest_error
+            ),
+            master_name=form.master_name,
+            note=form.note,
         )
     )
     tx.log(
         "checked an instrument",
         check,
         instrument=instrument.id,
-        master=master,
-        read=read,
+        master=form.master,
+        read=form.read,
         held=check.is_within,
     )
     return check
-
-
-@use_case
-def retire_instrument(tx: Write, instrument_id: int, because: str) -> Instrument:
-    """Out of use."""
-    instrument = load_tool(tx, Instrument, instrument_id)
-    retire_tool(tx, instrument, because)
-    return instrument
-
-
-@use_case
-def bring_back_instrument(tx: Write, instrument_id: int) -> Instrument:
-    """Back into use."""
-    instrument = load_tool(tx, Instrument, instrument_id)
-    bring_back_tool(tx, instrument)
-    return instrument
 
 
 def _figures(instrument: Instrument) -> dict[str, Any]:

@@ -5,11 +5,8 @@ from __future__ import annotations
 from app.forms.crib import MachineForm
 from app.models.crib import Machine
 from app.services.crib import (
-    bring_back_tool,
-    load_tool,
     opened_tool,
     refuse_taken_name,
-    retire_tool,
 )
 from app.services.write import Write, use_case
 
@@ -30,20 +27,4 @@ def update_machine(tx: Write, machine_id: int, form: MachineForm) -> Machine:
     was = machine.travel
     machine.name, machine.travel, machine.note = form.name, form.travel, form.note
     tx.log("changed a machine", machine, travel=form.travel, travel_was=was)
-    return machine
-
-
-@use_case
-def retire_machine(tx: Write, machine_id: int, because: str) -> Machine:
-    """Out of use."""
-    machine = load_tool(tx, Machine, machine_id)
-    retire_tool(tx, machine, because)
-    return machine
-
-
-@use_case
-def bring_back_machine(tx: Write, machine_id: int) -> Machine:
-    """Back into use."""
-    machine = load_tool(tx, Machine, machine_id)
-    bring_back_tool(tx, machine)
     return machine

@@ -4,16 +4,14 @@ from __future__ import annotations
 
 from typing import Any
 
-from app.forms.crib import PilotForm, PilotSizesForm
+from app.forms.crib import PilotForm, PilotKindForm, PilotSizesForm
 from app.models.crib import Pilot
 from app.models.setting import Setting
 from app.services.crib import (
     CHANGED_MEANWHILE,
-    bring_back_tool,
     load_tool,
     opened_tool,
     refuse_taken_name,
-    retire_tool,
     unsettle_settings_of,
 )
 from app.services.write import Refused, Write, use_case
@@ -41,7 +39,7 @@ def create_pilot(tx: Write, form: PilotForm) -> Pilot:
 
 
 @use_case
-def update_pilot(tx: Write, pilot_id: int, form: PilotForm) -> Pilot:
+def update_pilot(tx: Write, pilot_id: int, form: PilotKindForm) -> Pilot:
     """Its name, unit or kind; diameters are measured again by `measure_pilot`."""
     pilot = opened_tool(tx, Pilot, pilot_id, form)
     was = pilot.is_tapered
@@ -74,22 +72,6 @@ def measure_pilot(tx: Write, pilot_id: int, form: PilotSizesForm) -> Pilot:
         else []
     )
     tx.log("measured a pilot", pilot, settings=settings, **_sizes(pilot), **was)
-    return pilot
-
-
-@use_case
-def retire_pilot(tx: Write, pilot_id: int, because: str) -> Pilot:
-    """Out of use."""
-    pilot = load_tool(tx, Pilot, pilot_id)
-    retire_tool(tx, pilot, because)
-    return pilot
-
-
-@use_case
-def bring_back_pilot(tx: Write, pilot_id: int) -> Pilot:
-    """Back into use."""
-    pilot = load_tool(tx, Pilot, pilot_id)
-    bring_back_tool(tx, pilot)
     return pilot
 
 

@@ -19,24 +19,19 @@ from app.forms.crib import (
     PilotForm,
     PilotSizesForm,
 )
-from app.models.crib import Fixture, Instrument, Machine, Pilot
+from app.models.crib import Cutter, Fixture, Instrument, Machine, Pilot
 from app.models.event import Event
 from app.models.port_pass import OvercutStrike
 from app.models.setting import Setting
-from app.services.crib import CHANGED_MEANWHILE
-from app.services.cutters import change_tip, create_cutter, retire_cutter, update_cutter
+from app.services.crib import CHANGED_MEANWHILE, bring_back_tool, retire_tool
+from app.services.cutters import change_tip, create_cutter, update_cutter
 from app.services.fixtures import create_fixture, update_fixture
 from app.services.instruments import check_instrument, create_instrument
-from app.services.machines import (
-    bring_back_machine,
-    create_machine,
-    retire_machine,
-    update_machine,
-)
+from app.services.machines import create_machine, update_machine
 from app.services.pilots import create_pilot, measure_pilot, update_pilot
 from app.services.write import NotFound, Refused
-from app.workflow.kinds import SettingState, Unit
-from app.workflow.words import Material
+from app.workflow.kinds import InstrumentKind, SettingState, Unit
+from app.workflow.words import FixtureMode, Material
 from app.worksheets.overcut import good_cuts
 from tests.services.bench_rows import AT, job_row, live_setting_row, overcut_row
 from tests.services.conftest import Writing
@@ -48,8 +43,8 @@ def test_a_machine_is_added_changed_retired_and_brought_back(
     with writing() as tx:
         machine = create_machine(tx, machine_form(name="Long bed", travel="8"))
         update_machine(tx, machine.id, machine_form(name="Long bed", travel="7.5"))
-        retire_machine(tx, machine.id, "sold")
-        bring_back_machine(tx, machine.id)
+        retire_tool(tx, Machine, machine.id, "sold")
+        bring_back_tool(tx, Machine, machine.id)
     with database.read() as session:
         kept = session.exec(select(Machine)).one()
         assert kept.travel == Length.of("7.5")
@@ -74,7 +69,7 @@ def test_two_tools_of_a_kind_cannot_have_one_name_whatever_its_case(writing: Wri
 def test_a_retired_tool_keeps_its_name(writing: Writing) -> None:
     with writing() as tx:
         cutter = create_cutter(tx, cutter_form(name="Head 2"))
-        retire_cutter(tx, cutter.id, "worn")
+        retire_tool(tx, Cutter, cutter.id, "worn")
     with pytest.raises(Refused, match="retired"), writing() as tx:
         create_cutter(tx, cutter_form(name="Head 2"))
 
@@ -96,7 +91,7 @@ def test_a_stale_page_does_not_overwrite_a_later_change(writing: Writing) -> Non
 
 def test_an_unknown_tool_is_not_found(writing: Writing) -> None:
     with pytest.raises(NotFound), writing() as tx:
-        retire_cutter(tx, 77, "worn")
+        retire_tool(tx, Cutter, 77, "worn")
 
 
 def test_a_new_tip_lapses_the_live_setting_and_starts_the_overcut_afresh(
@@ -133,7 +128,7 @@ def test_a_cutter_that_is_set_is_neither_retired_nor_given_another_size(writing:
         cutter = create_cutter(tx, cutter_form(name="Head 2"))
         live_setting_row(tx, job_row(tx), cutter.id)
     with pytest.raises(Refused, match="set for job 26-0001"), writing() as tx:
-        retire_cutter(tx, cutter.id, "worn")
+        retire_tool(tx, Cutter, cutter.id, "worn")
     with pytest.raises(Refused, match="set for job 26-0001"), writing() as tx:
         update_cutter(tx, cutter.id, cutter_form(name="Head 2", kind="fixed", fixed_size="1.625"))
     with writing() as tx:
@@ -192,7 +187,7 @@ def test_a_fixture_that_reads_something_else_lapses_what_was_set_on_it(
         update_fixture(tx, fixture.id, fixture_form(mode="radius"))
     with database.read() as session:
         assert session.exec(select(Setting.state)).one() is SettingState.LAPSED
-        assert session.exec(select(Fixture.mode)).one().value == "radius"
+        assert session.exec(select(Fixture.mode)).one() is FixtureMode.RADIUS
 
 
 def test_a_check_holds_within_the_instruments_own_error_else_one_division(
@@ -201,14 +196,18 @@ def test_a_check_holds_within_the_instruments_own_error_else_one_division(
     with writing() as tx:
         loose = create_instrument(tx, instrument_form(name="Mike 1", greatest_error=".0002"))
         plain = create_instrument(tx, instrument_form(name="Mike 2"))
-        master, read = Length.of("1.0000"), Length.of("1.0002")
-        assert check_instrument(tx, loose.id, master=master, read=read).is_within
-        assert not check_instrument(tx, plain.id, master=master, read=read).is_within
+        assert check_instrument(tx, loose.id, check_form(loose)).is_within
+        assert not check_instrument(tx, plain.id, check_form(plain)).is_within
 
 
 def test_a_comparators_check_may_be_typed_as_divisions_from_its_master() -> None:
-    gauge = Instrument(name="Bore 1", unit=Unit.INCH, division=Length.of(".0001"))
-    gauge.is_comparator = True
+    gauge = Instrument(
+        name="Bore 1",
+        kind=InstrumentKind.BORE,
+        unit=Unit.INCH,
+        division=Length.of(".0001"),
+        is_comparator=True,
+    )
     assert CheckForm({"master": "1.6220", "read": "+2"}, instrument=gauge).read == (
         Length.of("1.6222")
     )
@@ -284,3 +283,7 @@ def fixture_form(**raw: str) -> FixtureForm:
 
 def instrument_form(**raw: str) -> InstrumentForm:
     return InstrumentForm({"kind": "od", "unit": "in", "division": ".0001", **raw}, unit=Unit.INCH)
+
+
+def check_form(instrument: Instrument) -> CheckForm:
+    return CheckForm({"master": "1.0000", "read": "1.0002"}, instrument=instrument)

@@ -1,0 +1,17 @@
+"""Kept lengths as a form shows them, without losing a digit."""
+
+from __future__ import annotations
+
+from app.calc.units import Length, trimmed
+from app.workflow.kinds import Unit
+
+
+def field_text(length: Length | None, unit: Unit) -> str:
+    """A kept size as a field shows it; in millimetres when inches would round it."""
+    if length is None:
+        return ""
+    inches = trimmed(length.inches(5))
+    if unit is Unit.INCH and Length.of(inches) == length:
+        return inches or "0"
+    mm = trimmed(length.mm(6))
+    return mm if unit is Unit.MM else f"{mm} mm"
