@@ -146,7 +146,8 @@ def use_case(
 ) -> Callable[Concatenate[Write, P], R]:
     """One use case: logged, and done once however often its form arrives.
 
-    The service logs the row that it returns last; a repeated form gets that row again.
+    The service logs the row that it returns last; a repeated form gets that row again. Rows that
+    a page read before are read again inside the write: their figures may have changed since.
     """
 
     @wraps(service)
@@ -158,7 +159,11 @@ def use_case(
             return cast(R, _subject_of(tx.session, earlier))
         tx._depth += 1
         try:
-            answer = service(tx, *args, **kwargs)
+            answer = service(
+                tx,
+                *(_fresh(tx.session, one) for one in args),
+                **{name: _fresh(tx.session, one) for name, one in kwargs.items()},
+            )
         finally:
             tx._depth -= 1
         last = tx._pending[-1] if tx._pending else None
@@ -168,6 +173,14 @@ def use_case(
         return answer
 
     return run
+
+
+def _fresh(session: Session, given: Any) -> Any:
+    if isinstance(given, Row):
+        return given if given in session else session.get_one(type(given), given.id)
+    if isinstance(given, list | tuple) and any(isinstance(one, Row) for one in given):
+        return [_fresh(session, one) for one in given]
+    return given
 
 
 def _subject_of(session: Session, entry: Event) -> Any:

@@ -1,0 +1,353 @@
+"""The hands that build the demo shop: every act goes through a form and a service.
+
+Each act is one write by one person at one moment, as a page would send it, so that the demo's
+record is made of the same events as a shop's own.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Iterable, Iterator, Mapping, Sequence
+from contextlib import contextmanager
+from dataclasses import dataclass, field
+from datetime import datetime, timedelta
+from typing import Any, TypeVar
+
+from sqlmodel import Session, col, select
+
+from app.calc.units import Length
+from app.db import Database
+from app.forms.base import Form
+from app.forms.consents import ConsentForm
+from app.forms.cuts import ClampUpForm
+from app.forms.heads import HeadForm
+from app.forms.holds import WayForm
+from app.forms.jobs import NewJobForm
+from app.forms.positions import PositionsForm
+from app.forms.readings import GridForm
+from app.forms.received import ReceivedForm
+from app.forms.ring_sets import RingSetForm
+from app.forms.rings_in import RingInForm
+from app.forms.settings import AchievedForm, SettingForm
+from app.models.base import Row
+from app.models.head import Head, Port
+from app.models.job import Job
+from app.models.person import Person
+from app.models.ring import Ring, RingSet
+from app.models.setting import Setting
+from app.services.clamp_ups import clamp_up
+from app.services.consents import give_consent
+from app.services.cuts import gauge, open_cut
+from app.services.heads import describe_head
+from app.services.holds import take_way_out
+from app.services.jobs import take_in_job
+from app.services.positions import decide_positions
+from app.services.readings import PLAIN, ReadWith, record_readings
+from app.services.received import count_received
+from app.services.ring_sets import open_set
+from app.services.rings_in import press_ring
+from app.services.settings import correct_setting, make_setting, record_achieved
+from app.services.signatures import hand_over, sign_positions
+from app.services.verifications import prove_bore
+from app.services.write import Write
+from app.workflow.grids import (
+    BORE,
+    FINISH,
+    FIRST_RING,
+    GUIDE_BORES,
+    OLD_POCKETS,
+    OTHER_RING,
+    STEM_HEIGHTS,
+    Column,
+)
+from app.workflow.kinds import ReadingKind
+from app.worksheets.cells import cells_of
+from app.worksheets.readings import Subject, load_one
+from app.worksheets.settings import load_setting
+
+F = TypeVar("F", bound=Form)
+R = TypeVar("R", bound=Row)
+
+
+class Fumbled(Exception):
+    """An act of the demo that a page would have refused."""
+
+
+def filled(form: F) -> F:
+    """A form that parsed, or the reason why it did not."""
+    if not form.ok:
+        raise Fumbled(f"{type(form).__name__}: {form.errors}")
+    return form
+
+
+@dataclass
+class Hands:
+    """One person at work at one moment; `minutes` moves the moment on."""
+
+    database: Database
+    person: Person | None
+    at: datetime
+    step: timedelta = field(default=timedelta(minutes=1))
+
+    @contextmanager
+    def writing(self) -> Iterator[Write]:
+        """One write at this moment; the next act comes a little later."""
+        with self.database.write() as session:
+            yield Write(session, by=self.person, at=self.at)
+        self.at += self.step
+
+    def by(self, person: Person) -> Hands:
+        """The same moment in other hands."""
+        self.person = person
+        return self
+
+    def later(self, **span: float) -> Hands:
+        """Some time passes."""
+        self.at += timedelta(**span)
+        return self
+
+    # Counter
+
+    def take_in(self, **fields: str) -> Job:
+        """A job over the counter."""
+        raw = {"kind": "named", "unit": "in", "heads": "one", **fields}
+        if raw["kind"] == "named" and "customer_id" not in raw:
+            raw["customer_id"] = "new"
+        form = filled(NewJobForm(raw, today=self.at.date()))
+        with self.writing() as tx:
+            return take_in_job(tx, form)
+
+    def describe(self, head: Head, **fields: str) -> Head:
+        """Casting, material, valve order."""
+        raw = {"numbered_from": "timing end", "unit": "in", "name": head.name, **fields}
+        form = filled(HeadForm(raw))
+        with self.writing() as tx:
+            return describe_head(tx, head.id, form)
+
+    def decide(self, head: Head, works: Mapping[str, str], seats: Mapping[str, str]) -> Head:
+        """What each position gets, and what sits in it now."""
+        ports = self.ports(head)
+        raw = {}
+        for label, port in ports.items():
+            raw[f"work_{port.id}"] = works.get(label, works.get("*", "leave"))
+            raw[f"seat_{port.id}"] = seats.get(label, seats.get("*", "casting"))
+        form = filled(PositionsForm(raw, ids={port.id: label for label, port in ports.items()}))
+        with self.writing() as tx:
+            return decide_positions(tx, head.id, form)
+
+    def agree(self, job: Job, name: str, limit: str = "", how: str = "phone") -> None:
+        """The customer's consent."""
+        raw = {"name": name, "how": how, "limit": limit}
+        form = filled(ConsentForm(raw, today=self.at.date()))
+        with self.writing() as tx:
+            give_consent(tx, job.number, form)
+
+    def count(self, job: Job, way: str = "in", **parts: str) -> None:
+        """Parts in, or out."""
+        raw = {"way": way, **parts} if parts else {"way": way, "nothing": "yes"}
+        form = filled(ReceivedForm(raw))
+        with self.writing() as tx:
+            count_received(tx, job.number, form)
+
+    # Bench: measuring
+
+    def read_along(
+        self,
+        head: Head,
+        kind: ReadingKind,
+        columns: tuple[Column, ...],
+        typed: Mapping[str, Sequence[str]],
+        read_with: ReadWith = PLAIN,
+    ) -> None:
+        """Readings along a head: label to one text for each column."""
+        ports = self.ports(head)
+        rows = [(Subject("port", ports[label].id), label, texts) for label, texts in typed.items()]
+        self._read(head, kind, columns, rows, read_with)
+
+    def stem_heights(self, head: Head, typed: Mapping[str, str]) -> None:
+        """Stem height of every valve."""
+        rows = {label: [text] for label, text in typed.items()}
+        self.read_along(head, ReadingKind.STEM_HEIGHTS, STEM_HEIGHTS, rows)
+
+    def guide_bores(self, head: Head, typed: Mapping[str, str]) -> None:
+        """One bore of every guide."""
+        rows = {label: [text] for label, text in typed.items()}
+        self.read_along(head, ReadingKind.GUIDES, GUIDE_BORES, rows)
+
+    def pockets(self, head: Head, typed: Mapping[str, Sequence[str]]) -> None:
+        """Old bore across and along, run-out, depth."""
+        self.read_along(head, ReadingKind.POCKETS, OLD_POCKETS, typed)
+
+    def finish(self, head: Head, typed: Mapping[str, Sequence[str]]) -> None:
+        """Seat width, run-out, stem height after."""
+        self.read_along(head, ReadingKind.FINISH, FINISH, typed)
+
+    def rings(
+        self,
+        job: Job,
+        ports: Iterable[Port],
+        readings: Sequence[Sequence[str]],
+        **fields: str,
+    ) -> RingSet:
+        """A set for positions, read: each ring's texts in the order of its columns."""
+        raw = {"count": str(len(readings)), **fields}
+        chosen = [str(port.id) for port in ports]
+        form = filled(RingSetForm(raw, job.unit, chosen))
+        with self.writing() as tx:
+            ring_set = open_set(tx, job, job.unit, form)
+        with self.database.read() as session:
+            rings = session.exec(
+                select(Ring).where(Ring.ring_set_id == ring_set.id).order_by(col(Ring.id))
+            ).all()
+        for n, (ring, texts) in enumerate(zip(rings, readings, strict=True)):
+            columns = FIRST_RING if n == 0 else OTHER_RING
+            rows = [(Subject("ring", ring.id), f"ring {ring.tag}", texts)]
+            self._read(ring_set, ReadingKind.RING, columns, rows, PLAIN)
+        return ring_set
+
+    # Bench: setting and cutting
+
+    def make_setting(self, job: Job, ports: Iterable[Port], **tools: int) -> Setting:
+        """One setting for positions, with cutter, fixture and pilot by id."""
+        raw = {name: str(value) for name, value in tools.items()}
+        form = filled(SettingForm(raw, [str(port.id) for port in ports]))
+        with self.writing() as tx:
+            return make_setting(tx, job, form)
+
+    def set_to(self, setting: Setting, typed: str | None = None) -> Setting:
+        """The fixture's reading after locking; without a text, exactly what was asked."""
+        with self.database.read() as session:
+            rows = load_setting(session, setting.id)
+        assert rows is not None and rows.fixture is not None and rows.setting.reading is not None
+        text = typed or f"{rows.setting.reading.mm(5)} mm"
+        form = filled(AchievedForm({"achieved": text}, rows.fixture.unit))
+        with self.writing() as tx:
+            return record_achieved(tx, setting.id, form)
+
+    def correct(self, setting: Setting, measured: str, earlier_cuts: int, unit: str = "in") -> None:
+        """Work the reading out again after a bore came out away from what was expected."""
+        with self.writing() as tx:
+            correct_setting(tx, setting.id, Length.of(measured, unit), earlier_cuts)
+
+    def clamp(self, head: Head, machine: int, **fields: str) -> None:
+        """One head on the machine."""
+        raw = {
+            "machine": str(machine),
+            "datum": "chamber_roof",
+            "touch_off": ".3120",
+            "travel": "1.500",
+            "level": "two axes, within one division",
+            **fields,
+        }
+        form = filled(ClampUpForm(raw, self.job_of(head).unit))
+        with self.writing() as tx:
+            clamp_up(tx, head, form)
+
+    def cut(self, port: Port, setting: Setting, texts: Sequence[str]) -> None:
+        """Touch the position, cut, and gauge it: across, along, depth."""
+        with self.writing() as tx:
+            open_cut(tx, port, setting.id, was_touched=True)
+        self.gauge(port, texts)
+
+    def gauge(self, port: Port, texts: Sequence[str]) -> None:
+        """Across, along, depth."""
+        with self.database.read() as session:
+            rows = self._pass_cells(session, port)
+        raw = {cell.name: text for cell, text in zip(rows, texts, strict=True) if text}
+        form = filled(GridForm(raw, rows))
+        with self.writing() as tx:
+            gauge(tx, port, form.entries, PLAIN)
+
+    def prove(self, port: Port, edge_is_known: bool = False) -> None:
+        """Is it bored?"""
+        with self.writing() as tx:
+            prove_bore(tx, port, edge_is_known=edge_is_known)
+
+    def way_out(self, port: Port, way: str, reason: str, **fields: str) -> None:
+        """Take a way out of a hold."""
+        form = filled(WayForm({"way": way, "reason": reason, **fields}))
+        with self.writing() as tx:
+            take_way_out(tx, port, form)
+
+    def press(self, port: Port, ring: Ring, **fields: str) -> None:
+        """The ring goes in."""
+        raw = {"ring": str(ring.id), "way": "press", "feeler": "does not enter", **fields}
+        with self.database.read() as session:
+            head = session.get_one(Head, port.head_id)
+            unit = session.get_one(Job, head.job_id).unit
+        form = filled(RingInForm(raw, unit))
+        with self.writing() as tx:
+            press_ring(tx, port, form)
+
+    def sign(self, job: Job, ports: Iterable[Port]) -> None:
+        """One signature for these positions."""
+        with self.writing() as tx:
+            sign_positions(tx, job, [port.id for port in ports])
+
+    def hand_over(self, job: Job, to: str) -> None:
+        """It leaves the shop."""
+        with self.writing() as tx:
+            hand_over(tx, tx.session.get_one(Job, job.id), to)
+
+    # What is there
+
+    def heads(self, job: Job) -> list[Head]:
+        """The job's heads in order."""
+        with self.database.read() as session:
+            found = session.exec(select(Head).where(Head.job_id == job.id).order_by(col(Head.nth)))
+            return list(found.all())
+
+    def ports(self, head: Head) -> dict[str, Port]:
+        """The head's positions by label, along the head."""
+        with self.database.read() as session:
+            found = session.exec(
+                select(Port)
+                .where(Port.head_id == head.id, col(Port.is_void).is_(False))
+                .order_by(col(Port.place))
+            )
+            return {port.label: port for port in found}
+
+    def rings_of(self, ring_set: RingSet) -> list[Ring]:
+        """The set's rings in order."""
+        with self.database.read() as session:
+            found = session.exec(
+                select(Ring).where(Ring.ring_set_id == ring_set.id).order_by(col(Ring.id))
+            )
+            return list(found.all())
+
+    def job_of(self, head: Head) -> Job:
+        """The job that a head belongs to."""
+        with self.database.read() as session:
+            return session.get_one(Job, head.job_id)
+
+    def _read(
+        self,
+        about: Row,
+        kind: ReadingKind,
+        columns: tuple[Column, ...],
+        rows: Sequence[tuple[Subject, str, Sequence[str]]],
+        read_with: ReadWith,
+    ) -> None:
+        cells, raw = [], {}
+        with self.database.read() as session:
+            job_id: Any = getattr(about, "job_id", None)
+            unit = session.get_one(Job, job_id).unit if job_id else about.unit  # type: ignore[attr-defined]
+            for subject, name, texts in rows:
+                own = cells_of(load_one(session, kind, subject), columns, about=name, unit=unit)
+                cells += own
+                raw |= {cell.name: text for cell, text in zip(own, texts, strict=False) if text}
+        form = filled(GridForm(raw, cells))
+        with self.writing() as tx:
+            record_readings(tx, about, form.entries, read_with)
+
+    def _pass_cells(self, session: Session, port: Port) -> tuple[Any, ...]:
+        from app.models.port_pass import PortPass
+
+        newest = session.exec(
+            select(PortPass).where(PortPass.port_id == port.id).order_by(col(PortPass.nth).desc())
+        ).first()
+        if newest is None:
+            raise Fumbled(f"{port.label} has no setting")
+        head = session.get_one(Head, port.head_id)
+        unit = session.get_one(Job, head.job_id).unit
+        readings = load_one(session, ReadingKind.BORE, Subject("port_pass", newest.id))
+        return cells_of(readings, BORE, about=port.label, unit=unit)
