@@ -18,15 +18,12 @@ from app.services.stages import refresh_stages
 from app.services.stale import unsettle_port
 from app.services.write import Refused, Write, use_case
 from app.workflow.kinds import HoldReason, NoteKind, PassOutcome, ReadingKind, ResultKind
-from app.workflow.permissions import Verb, may
-from app.workflow.ways_out import HoldSituation, WayOut, way_out
+from app.workflow.permissions import may
+from app.workflow.ways_out import HoldSituation, WayOut, deviation_verb, way_out
 from app.workflow.words import SeatNow, Waiting, Way, Work
 from app.worksheets.facts import HeadSheet, load_sheet
 from app.worksheets.head_rows import PortRows
 from app.worksheets.holds import situation
-
-# Inside the window, only not proved so: the machinist may sign for it. Past a limit: the owner.
-_WITHIN_LIMITS = frozenset({HoldReason.NOT_PROVED, HoldReason.STOPPED, HoldReason.CHANGED})
 
 
 @use_case
@@ -124,11 +121,12 @@ def _limit(ground: HoldSituation) -> str:
 
 
 def _refuse_deviation(tx: Write, ground: HoldSituation) -> None:
-    verb = Verb.SIGN_DEVIATION if ground.reason in _WITHIN_LIMITS else Verb.DEVIATE_PAST_LIMIT
+    limit = current_rules(tx.session).length("deviation_limit")
+    verb = deviation_verb(ground, limit)
     if tx.by is None or not may(tx.by.role, verb):
         raise Refused(
-            "This is past a limit: only the owner signs such a deviation. Nothing was changed; the "
-            "position stays on hold.",
+            f"This is further out than {limit.shown(ground.unit.value)}, or not measured: only the "
+            "owner signs such a deviation. Nothing was changed; the position stays on hold.",
             "way",
         )
 

@@ -33,7 +33,9 @@ def sign_positions(tx: Write, job: Job, port_ids: Sequence[int]) -> Signature:
     if not chosen:
         raise Refused("Choose the positions to sign; nothing was signed.")
     open_words = [
-        words for sheet, rows in chosen for words in told_together(tuple(open_of(sheet, rows)))
+        words
+        for sheet, rows in chosen
+        for words in told_together((*open_before_metal(sheet, rows), *open_of(sheet, rows)))
     ]
     if open_words:
         raise Refused(f"Not signed yet. Still open: {'; '.join(dict.fromkeys(open_words))}.")
@@ -96,6 +98,14 @@ def hand_over(tx: Write, job: Job, collected_by: str) -> Signature:
     tx.session.add(job)
     tx.log("handed over", signature, job=job)
     return signature
+
+
+def open_before_metal(sheet: HeadSheet, rows: PortRows) -> tuple[AskedPoint, ...]:
+    """What was to be closed before metal came off: a seat that is only recut shows no cut of its
+    own, so its signature is the last place to ask."""
+    if rows.port.work is not Work.SEAT_ONLY:
+        return ()
+    return open_points(Gate.METAL_OFF, sheet.facts, [rows.label])
 
 
 def open_of(sheet: HeadSheet, rows: PortRows) -> Iterable[AskedPoint]:
