@@ -20,7 +20,7 @@ SignedInAs = Callable[[str], TestClient]
 
 
 @pytest.fixture
-def browser(app: FastAPI) -> TestClient:
+def sender(app: FastAPI) -> TestClient:
     """A browser that sends no origin of its own."""
     return TestClient(app, base_url=HERE, follow_redirects=False)
 
@@ -35,8 +35,8 @@ def browser(app: FastAPI) -> TestClient:
         {"Sec-Fetch-Site": "same-origin", "Origin": "null"},
     ],
 )
-def test_a_form_of_this_shop_is_taken(browser: TestClient, headers: dict[str, str]) -> None:
-    assert browser.post("/sign-out", headers=headers).status_code == 303
+def test_a_form_of_this_shop_is_taken(sender: TestClient, headers: dict[str, str]) -> None:
+    assert sender.post("/sign-out", headers=headers).status_code == 303
 
 
 @pytest.mark.parametrize(
@@ -57,9 +57,9 @@ def test_a_form_of_this_shop_is_taken(browser: TestClient, headers: dict[str, st
 )
 @pytest.mark.parametrize("method", ["POST", "PUT", "PATCH", "DELETE"])
 def test_a_form_from_elsewhere_is_refused_in_words(
-    browser: TestClient, method: str, headers: dict[str, str]
+    sender: TestClient, method: str, headers: dict[str, str]
 ) -> None:
-    answer = browser.request(method, "/sign-out", headers=headers)
+    answer = sender.request(method, "/sign-out", headers=headers)
     assert answer.status_code == 403
     assert "not sent by a page of this shop" in answer.text
     assert answer.headers["Content-Security-Policy"] == POLICY
@@ -74,25 +74,25 @@ def test_a_form_from_elsewhere_changes_nothing_for_who_is_signed_in(
     assert f"/people/{cast['Marek']}/edit" in owner.get("/people").text
 
 
-def test_reading_needs_no_origin(browser: TestClient) -> None:
-    assert browser.get("/sign-in").status_code == 200
+def test_reading_needs_no_origin(sender: TestClient) -> None:
+    assert sender.get("/sign-in").status_code == 200
 
 
-def test_the_calculations_are_open_to_programs(browser: TestClient) -> None:
-    assert browser.post("/api/calc/clean-up", json={}).status_code == 422
-    assert browser.post("/api/calculate", json={}).status_code == 403
+def test_the_calculations_are_open_to_programs(sender: TestClient) -> None:
+    assert sender.post("/api/calc/clean-up", json={}).status_code == 422
+    assert sender.post("/api/calculate", json={}).status_code == 403
 
 
 @pytest.mark.parametrize("host", ["elsewhere.example", "", "testserver.elsewhere.example", "["])
-def test_another_name_is_not_answered_to(browser: TestClient, host: str) -> None:
-    answer = browser.get("/healthz", headers={"Host": host})
+def test_another_name_is_not_answered_to(sender: TestClient, host: str) -> None:
+    answer = sender.get("/healthz", headers={"Host": host})
     assert answer.status_code == 400
     assert "does not answer to this name" in answer.text
 
 
 @pytest.mark.parametrize("host", ["testserver", "TestServer:8137", "127.0.0.1:8137"])
-def test_its_own_names_are_answered_to(browser: TestClient, host: str) -> None:
-    assert browser.get("/healthz", headers={"Host": host}).status_code == 200
+def test_its_own_names_are_answered_to(sender: TestClient, host: str) -> None:
+    assert sender.get("/healthz", headers={"Host": host}).status_code == 200
 
 
 PAGES = ("/sign-in", "/my-pin", "/people", "/no-such-page", "/healthz", "/people/7/edit")
