@@ -32,6 +32,7 @@ from app.models.base import Row
 from app.models.head import Head, Port
 from app.models.job import Job
 from app.models.person import Person
+from app.models.port_pass import PortPass
 from app.models.ring import Ring, RingSet
 from app.models.setting import Setting
 from app.services.clamp_ups import clamp_up
@@ -217,7 +218,9 @@ class Hands:
         """The fixture's reading after locking; without a text, exactly what was asked."""
         with self.database.read() as session:
             rows = load_setting(session, setting.id)
-        assert rows is not None and rows.fixture is not None and rows.setting.reading is not None
+        assert rows is not None
+        assert rows.fixture is not None
+        assert rows.setting.reading is not None
         text = typed or f"{rows.setting.reading.mm(5)} mm"
         form = filled(AchievedForm({"achieved": text}, rows.fixture.unit))
         with self.writing() as tx:
@@ -253,6 +256,7 @@ class Hands:
         with self.database.read() as session:
             rows = self._pass_cells(session, port)
         raw = {cell.name: text for cell, text in zip(rows, texts, strict=True) if text}
+        raw |= {cell.had_name: str(cell.current.id) for cell in rows if cell.current}
         form = filled(GridForm(raw, rows))
         with self.writing() as tx:
             gauge(tx, port, form.entries, PLAIN)
@@ -340,8 +344,6 @@ class Hands:
             record_readings(tx, about, form.entries, read_with)
 
     def _pass_cells(self, session: Session, port: Port) -> tuple[Any, ...]:
-        from app.models.port_pass import PortPass
-
         newest = session.exec(
             select(PortPass).where(PortPass.port_id == port.id).order_by(col(PortPass.nth).desc())
         ).first()

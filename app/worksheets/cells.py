@@ -24,12 +24,21 @@ def cells_of(
             subject=readings.subject,
             kind=readings.kind,
             column=column,
-            label=f"{about}, {column.heading.lower()}"
-            + (f", place {column.place}" if column.place.isdigit() and column.place != "1" else "")
-            + (f", {column.place}" if not column.place.isdigit() else ""),
+            label=f"{about}, {_told(column)}",
             unit=unit,
             current=readings.at(column.quantity, column.place),
             comparator=comparator,
         )
         for column in columns
+    )
+
+
+def _told(column: Column) -> str:
+    heading = column.heading[0].lower() + column.heading[1:]
+    if column.place == "1" or column.place in heading:
+        return heading
+    return (
+        f"{heading}, place {column.place}"
+        if column.place.isdigit()
+        else (f"{heading}, {column.place}")
     )

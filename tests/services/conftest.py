@@ -4,7 +4,6 @@ from __future__ import annotations
 
 from collections.abc import Callable, Iterator
 from contextlib import AbstractContextManager, contextmanager
-from dataclasses import dataclass
 from typing import Any
 
 import pytest
@@ -13,15 +12,8 @@ from app.db import Database
 from app.models.person import Person
 from app.services.write import Write
 from app.workflow.words import Role
-
-
-@dataclass(frozen=True)
-class Cast:
-    """One person of each role."""
-
-    owner: Person
-    machinist: Person
-    service_writer: Person
+from tests.services.cast import Cast
+from tests.services.floor import Floor
 
 
 @pytest.fixture
@@ -50,3 +42,9 @@ def writing(database: Database, cast: Cast) -> Writing:
             yield Write(session, by=by, **options)
 
     return write
+
+
+@pytest.fixture
+def floor(database: Database, cast: Cast) -> Floor:
+    """A crib, and an iron head of eight valves ready to be measured."""
+    return Floor(database, cast)
