@@ -13,6 +13,7 @@ from app.services.settings import lapse
 from app.services.stale import unsettle_settings
 from app.services.write import NotFound, Refused, Write, use_case
 from app.workflow.kinds import SettingState
+from app.workflow.stale import Change
 
 Tool = Machine | Cutter | Pilot | Fixture | Instrument
 T = TypeVar("T", Machine, Cutter, Pilot, Fixture, Instrument)
@@ -99,7 +100,9 @@ def refuse_while_set(tx: Write, cutter: Cutter, what: str) -> None:
         )
 
 
-def unsettle_settings_of(tx: Write, column: Any, tool_id: int, because: str) -> list[int]:
+def unsettle_settings_of(
+    tx: Write, column: Any, tool_id: int, because: str, change: Change
+) -> list[int]:
     """Settings not yet over that rest on a tool's figures: their size no longer stands.
 
     They lapse, so that nothing is cut with them before they are read again.
@@ -111,7 +114,7 @@ def unsettle_settings_of(tx: Write, column: Any, tool_id: int, because: str) -> 
         lapse(tx, setting, because)
         tx.log("a setting lapsed", setting, job=setting.job_id)
     ids = [setting.id for setting in settings]
-    unsettle_settings(tx, ids, because)
+    unsettle_settings(tx, ids, because, change)
     return ids
 
 

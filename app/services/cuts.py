@@ -199,7 +199,7 @@ def _refuse(tx: Write, sheet: HeadSheet, rows: PortRows, setting: SettingRows, t
     if accepted is not None and accepted.no_longer is not None:
         raise Refused(
             f"Cannot be recorded for {rows.label}: its counterbore no longer stands, "
-            f"{accepted.no_longer.because}. To do: {accepted.no_longer.redo}."
+            f"{accepted.no_longer.because}. {accepted.no_longer.redo}".rstrip()
         )
 
 

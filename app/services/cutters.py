@@ -13,6 +13,7 @@ from app.services.crib import (
     unsettle_settings_of,
 )
 from app.services.write import Refused, Write, use_case
+from app.workflow.stale import Change
 
 
 @use_case
@@ -64,7 +65,11 @@ def change_tip(tx: Write, cutter_id: int, what: str) -> TipChange:
         raise Refused("This cutter is retired; bring it back into use first.")
     change = tx.add(TipChange(by_id=tx.by_id, at=tx.at, cutter_id=cutter.id, what=what))
     settings = unsettle_settings_of(
-        tx, Setting.cutter_id, cutter.id, f"the cutter's tip was seen to: {what}"
+        tx,
+        Setting.cutter_id,
+        cutter.id,
+        f"the cutter's tip was seen to: {what}",
+        Change.TIP_CHANGED,
     )
     tx.log("changed a cutter's tip", change, cutter=cutter.id, settings=settings)
     return change

@@ -13,6 +13,7 @@ from app.services.crib import (
     unsettle_settings_of,
 )
 from app.services.write import Write, use_case
+from app.workflow.stale import Change
 
 
 @use_case
@@ -46,7 +47,11 @@ def update_fixture(tx: Write, fixture_id: int, form: FixtureForm) -> Fixture:
     fixture.repeatability = form.repeatability
     settings = (
         unsettle_settings_of(
-            tx, Setting.fixture_id, fixture.id, f"what fixture {fixture.name} reads was changed"
+            tx,
+            Setting.fixture_id,
+            fixture.id,
+            f"what fixture {fixture.name} reads was changed",
+            Change.FIXTURE_STRUCK,
         )
         if (was["mode_was"], was["division_was"]) != (fixture.mode, fixture.division)
         else []

@@ -13,9 +13,9 @@ from app.models.shop import InterferenceRule
 from app.services.stale import unsettle_port
 from app.services.write import NotFound, Refused, Write, use_case
 from app.workflow.kinds import ResultKind
+from app.workflow.stale import Change
 from app.workflow.words import Material
 from app.worksheets.interference import rule_for
-
 
 _WINDOW = ("material", "od_from", "od_below", "least", "aim", "most")
 
@@ -107,6 +107,7 @@ def _unsettle_waiting(tx: Write, row: InterferenceRule) -> list[int]:
                 waits.port_id,
                 [ResultKind.TARGET, ResultKind.SETTING],
                 f"the interference rule was changed: {holds_now.source}",
+                Change.RULE_CHANGED,
             )
     return unsettled
 

@@ -42,6 +42,15 @@ def the_head(session: Session, head_id: int) -> tuple[Job, Head]:
     return job, head
 
 
+def the_port(session: Session, port_id: int) -> tuple[Job, Head, Port]:
+    """A position with its job and head."""
+    port = session.get(Port, port_id)
+    if port is None or port.is_void:
+        raise NotFound("There is no such position.")
+    job, head = the_head(session, port.head_id)
+    return job, head, port
+
+
 def open_job(tx: Write, number: str) -> Job:
     """A job that may still be changed."""
     return still_open(the_job(tx.session, number))
@@ -51,6 +60,13 @@ def open_head(tx: Write, head_id: int) -> tuple[Job, Head]:
     """A head whose job may still be changed."""
     job, head = the_head(tx.session, head_id)
     return still_open(job), head
+
+
+def open_port(tx: Write, port_id: int) -> Port:
+    """A position whose job may still be changed."""
+    job, _, port = the_port(tx.session, port_id)
+    still_open(job)
+    return port
 
 
 def still_open(job: Job) -> Job:

@@ -15,6 +15,7 @@ from app.services.crib import (
     unsettle_settings_of,
 )
 from app.services.write import Refused, Write, use_case
+from app.workflow.stale import Change
 
 
 @use_case
@@ -67,7 +68,13 @@ def measure_pilot(tx: Write, pilot_id: int, form: PilotSizesForm) -> Pilot:
     pilot.measured_on = form.measured_on
     moved = was["guide_was"] != pilot.guide_diameter or was["shank_was"] != pilot.shank_diameter
     settings = (
-        unsettle_settings_of(tx, Setting.pilot_id, pilot.id, f"pilot {pilot.name} was re-measured")
+        unsettle_settings_of(
+            tx,
+            Setting.pilot_id,
+            pilot.id,
+            f"pilot {pilot.name} was re-measured",
+            Change.PILOT_RE_MEASURED,
+        )
         if moved
         else []
     )

@@ -33,7 +33,6 @@ from app.workflow.settings import (
 from app.workflow.shop_rules import ShopRules
 from app.worksheets.facts import HeadSheet
 from app.worksheets.head_rows import PortRows
-from app.worksheets.overcut import newest_tip
 from app.worksheets.settings import SettingRows, load_settings
 
 
@@ -221,9 +220,8 @@ def standing_now(
     adjustment = setting.adjustment
     if adjustment is None:
         return None
-    tip = newest_tip(session, setting.cutter.id)
-    used_with = setting.newest_clamp_up
-    read_for = used_with.id if used_with is not None and _used_since(session, setting) else None
+    used = setting.newest_opening
+    read_for = used.clamp_up_id if used is not None and used.at > adjustment.at else None
     now = SettingUse(at.astimezone(zone).date(), person_id, clamp_up_id)
     last_read = SettingUse(adjustment.at.astimezone(zone).date(), adjustment.by_id, read_for)
     return standing_of(
@@ -231,22 +229,7 @@ def standing_now(
         now if setting.setting.mode is None else last_read,
         now,
         cutter_set_elsewhere=setting.setting.state is SettingState.LAPSED,
-        tip_changed=(tip.id if tip else None) != setting.setting.tip_change_id,
-    )
-
-
-def _used_since(session: Session, setting: SettingRows) -> bool:
-    """It was used for a clamp-up after it was last read: the next clamp-up asks for a re-check."""
-    adjustment = setting.adjustment
-    if adjustment is None:
-        return False
-    return (
-        session.exec(
-            select(CutOpening.id)
-            .where(CutOpening.setting_id == setting.setting.id, col(CutOpening.at) > adjustment.at)
-            .limit(1)
-        ).first()
-        is not None
+        tip_changed=setting.newest_tip_id != setting.setting.tip_change_id,
     )
 
 
@@ -282,16 +265,36 @@ def confirm_needed(
     return must_confirm(last, now, after_minutes)
 
 
-def stale_of(rows: PortRows, sheet: HeadSheet) -> Sequence[str]:
-    """What no longer stands at a position, in words with what to redo."""
+@dataclass(frozen=True, slots=True)
+class StaleResult:
+    """An accepted result without ground: why, what to redo, and what is still good."""
+
+    kind: ResultKind
+    because: str
+    redo: str
+    still_good: str
+
+    @property
+    def told(self) -> str:
+        """The whole in words."""
+        parts = [f"{self.kind.screen.capitalize()} no longer stands: {self.because}."]
+        if self.redo:
+            parts.append(self.redo)
+        if self.still_good:
+            parts.append(f"Still good: {self.still_good}.")
+        return " ".join(parts)
+
+
+def stale_of(rows: PortRows, sheet: HeadSheet) -> Sequence[StaleResult]:
+    """What no longer stands at a position, of what the next step needs."""
     told = []
-    for kind in ResultKind:
+    for kind in sheet.facts.port(rows.label).no_longer_stands:
         accepted = sheet.rows.accepted.of_pass(rows.port_pass.id if rows.port_pass else None, kind)
+        if accepted is None:
+            accepted = sheet.rows.accepted.of_port(rows.port.id, kind)
         if accepted is not None and accepted.no_longer is not None:
-            told.append(
-                f"{kind.screen.capitalize()} no longer stands: {accepted.no_longer.because}. "
-                f"To do: {accepted.no_longer.redo}."
-            )
+            gone = accepted.no_longer
+            told.append(StaleResult(kind, gone.because, gone.redo, gone.still_good))
     return told
 
 
