@@ -159,7 +159,8 @@ def test_a_ring_reading_struck_after_boring_leaves_the_verdict_without_ground(
         facts = load_sheet(session, floor.head).facts.port("2E")
         assert "verification" in {kind.value for kind in facts.no_longer_stands}
     with pytest.raises(Refused, match=r"Still open before the ring goes in"):
-        floor.hands.press(floor.ports["2E"], floor.hands.rings_of(bored[1])[1])
+        ring = floor.hands.rings_of(bored[1])[1]
+        floor.hands.press(floor.ports["2E"], ring, od_check="1.6262")
 
 
 def test_a_swapped_ring_asks_for_the_bore_to_be_judged_again(
