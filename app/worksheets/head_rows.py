@@ -225,11 +225,16 @@ def _passes(session: Session, found: dict[int, HeadRows], by_port: dict[int, Por
             rows.port_pass = rows.passes[-1]
             current[rows.port_pass.id] = rows
     every_pass = {port_pass.id: rows for rows in by_port.values() for port_pass in rows.passes}
-    accepted = load_accepted(session, port_pass_ids=current, port_ids=by_port)
-    for head in found.values():
-        head.accepted = accepted
     if every_pass:
         _cut_and_proved(session, current, every_pass)
+    accepted = load_accepted(
+        session,
+        port_pass_ids=current,
+        port_ids=by_port,
+        setting_ids={rows.setting.id for rows in current.values() if rows.setting},
+    )
+    for head in found.values():
+        head.accepted = accepted
     _holds(session, by_port)
     _signatures(session, by_port)
     for head in found.values():

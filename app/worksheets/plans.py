@@ -9,6 +9,7 @@ from app.calc.errors import CalculationError
 from app.calc.plan import PlannedPort, PlannedSetting, SettingPlan, setting_plan
 from app.calc.uncertainty import interference_uncertainty
 from app.calc.units import Length
+from app.workflow.kinds import SettingState
 from app.workflow.shop_rules import ShopRules
 from app.workflow.words import Kind
 from app.worksheets.facts import HeadSheet
@@ -83,16 +84,18 @@ def plan_of(targets: Sequence[PortTarget], rules: ShopRules, unit: str) -> Setti
 
 
 def needs_setting(target: PortTarget, sheets: Mapping[int, HeadSheet]) -> bool:
-    """No setting that stands names the position yet, and its bore is not cut."""
+    """No setting that stands names the position yet, and its bore is not cut to size."""
     rows = target.rows
     if rows.hold is not None or rows.ring_in is not None:
         return False
-    facts = sheets[target.head.id].facts.port(target.label)
-    if rows.setting is None:
+    sheet = sheets[target.head.id]
+    facts = sheet.facts.port(target.label)
+    if facts.cut.is_closed_by_value:
+        return False
+    if rows.setting is None or not facts.target.is_closed_by_value:
         return True
-    return not facts.target.is_closed_by_value or (
-        rows.setting.state.value == "ended" and rows.cut is None
-    )
+    size = sheet.rows.accepted.of_setting(rows.setting.id)
+    return rows.setting.state is SettingState.ENDED or (size is not None and not size.stands)
 
 
 def bore_error(target: PortTarget, rules: ShopRules, unit: str) -> Length:

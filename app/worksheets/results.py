@@ -50,6 +50,10 @@ class AcceptedOf:
         """The newest of a kind for a pass."""
         return None if port_pass_id is None else self.by_pass.get((port_pass_id, kind))
 
+    def of_setting(self, setting_id: int) -> Accepted | None:
+        """The size of a setting, as it was accepted last."""
+        return self.by_setting.get((setting_id, ResultKind.SETTING))
+
     def of_port(self, port_id: int, kind: ResultKind) -> Accepted | None:
         """The newest of a kind for a position, outside any pass."""
         return self.by_port.get((port_id, kind))

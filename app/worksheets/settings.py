@@ -6,19 +6,20 @@ from collections.abc import Sequence
 from dataclasses import dataclass
 from typing import TypeVar
 
-from sqlmodel import Session, col, select
+from sqlmodel import Session, col, func, select
 
 from app.calc.overcut import FirstPass, OvercutToUse, first_pass
 from app.calc.setting import FixtureMode as CalcMode
 from app.calc.setting import SetSize, bore_from_reading, size_setting
 from app.calc.units import Length
-from app.models.crib import Cutter, Fixture, Pilot
+from app.models.crib import Cutter, Fixture, Pilot, TipChange
 from app.models.head import Head, Port
-from app.models.port_pass import Cut, CutOpening, PortPass
+from app.models.port_pass import CutOpening, PortPass
 from app.models.setting import ClampUp, Setting, SettingAdjustment, SettingPort
 from app.workflow.shop_rules import ShopRules
 from app.workflow.words import FixtureMode, Material
 from app.worksheets.overcut import overcut_to_use
+from app.worksheets.results import Accepted, load_accepted
 
 T = TypeVar("T", Cutter, Fixture, Pilot)
 
@@ -67,12 +68,32 @@ class SettingRows:
     pilot: Pilot | None
     ports: tuple[NamedPort, ...]
     adjustments: tuple[SettingAdjustment, ...]
-    newest_clamp_up: ClampUp | None  # of the newest cut or opening with it
+    newest_opening: CutOpening | None  # the last position opened with it
+    newest_clamp_up: ClampUp | None  # of that opening
+    newest_tip_id: int | None  # the tip that is in the cutter now
+    size: Accepted | None  # the size to set, as it was accepted last
 
     @property
     def adjustment(self) -> SettingAdjustment | None:
         """What the fixture read last."""
         return self.adjustments[-1] if self.adjustments else None
+
+    @property
+    def made_again_because(self) -> str:
+        """Why the size no longer stands, so that reading the cutter again is not enough."""
+        if self.size is not None and self.size.no_longer is not None:
+            return self.size.no_longer.because
+        if self.newest_tip_id != self.setting.tip_change_id:
+            return "the tip was changed or ground since"
+        return ""
+
+    @property
+    def is_read_as_it_stands(self) -> bool:
+        """The last reading was judged by the overcut that holds now."""
+        last = self.adjustment
+        return last is not None and last.expected_bore == bore_to_expect(
+            self.setting, last.achieved
+        )
 
     @property
     def is_first_pass(self) -> bool:
@@ -144,6 +165,20 @@ def size_for(
     )
 
 
+def size_of(setting: Setting, unit: str) -> SetSize | None:
+    """The size of a setting on record, by its own frozen figures; none for a fixed cutter."""
+    if setting.mode is None or setting.division is None:
+        return None
+    return size_setting(
+        target_bore=setting.target_bore - setting.under_by,
+        overcut=setting.overcut,
+        mode=CalcMode(setting.mode.value),
+        pilot=setting.across,
+        resolution=setting.division,
+        unit=unit,
+    )
+
+
 def bore_to_expect(setting: Setting, achieved: Length) -> Length:
     """The bore that an achieved reading will give, overcut included."""
     if setting.mode is None:
@@ -184,15 +219,24 @@ def load_settings(session: Session, settings: Sequence[Setting]) -> dict[int, Se
         .order_by(col(SettingAdjustment.id))
     ):
         adjustments[adjustment.setting_id].append(adjustment)
-    clamp_ups: dict[int, ClampUp] = {}
-    for table in (CutOpening, Cut):
-        for setting_id, clamp_up in session.exec(
-            select(col(table.setting_id), ClampUp)
-            .join(ClampUp, col(ClampUp.id) == col(table.clamp_up_id))
-            .where(col(table.setting_id).in_(ids))
-            .order_by(col(table.id))
-        ):
-            clamp_ups[setting_id] = clamp_up
+    # Every cut was opened first, so the newest opening is the newest use.
+    opened = {
+        opening.setting_id: (opening, clamp_up)
+        for opening, clamp_up in session.exec(
+            select(CutOpening, ClampUp)
+            .join(ClampUp, col(ClampUp.id) == col(CutOpening.clamp_up_id))
+            .where(col(CutOpening.setting_id).in_(ids))
+            .order_by(col(CutOpening.id))
+        )
+    }
+    tips = dict(
+        session.exec(
+            select(TipChange.cutter_id, func.max(col(TipChange.id)))
+            .where(col(TipChange.cutter_id).in_({setting.cutter_id for setting in settings}))
+            .group_by(col(TipChange.cutter_id))
+        ).all()
+    )
+    accepted = load_accepted(session, setting_ids=ids)
     cutters = _by_id(session, Cutter, [setting.cutter_id for setting in settings])
     fixtures = _by_id(session, Fixture, [setting.fixture_id for setting in settings])
     pilots = _by_id(session, Pilot, [setting.pilot_id for setting in settings])
@@ -204,7 +248,10 @@ def load_settings(session: Session, settings: Sequence[Setting]) -> dict[int, Se
             pilot=pilots.get(setting.pilot_id or 0),
             ports=tuple(named[setting.id]),
             adjustments=tuple(adjustments[setting.id]),
-            newest_clamp_up=clamp_ups.get(setting.id),
+            newest_opening=opened[setting.id][0] if setting.id in opened else None,
+            newest_clamp_up=opened[setting.id][1] if setting.id in opened else None,
+            newest_tip_id=tips.get(setting.cutter_id),
+            size=accepted.of_setting(setting.id),
         )
         for setting in settings
     }
