@@ -78,6 +78,7 @@ def _page(
             nav="office",
             rule=rule,
             rules=rules,
+            choices=[(word.value, word.screen) for word in rule.choices or ()],
             caution=CAUTIONS.get(rule.key.removeprefix("caution_")),
             history=rule_history(session, rule.key),
             form=form or RuleForm.showing({"value": rules.value(rule.key)}),
