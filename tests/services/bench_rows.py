@@ -35,11 +35,21 @@ def job_row(tx: Write, seq: int = 1) -> Job:
 
 
 def head_row(tx: Write, job: Job, material: Material = Material.GREY_IRON) -> Head:
-    """Its head."""
-    return tx.add(Head(job_id=job.id, nth=1, material=material, gate_version=1))
+    """Its head: four cylinders, eight valves."""
+    return tx.add(
+        Head(
+            job_id=job.id,
+            nth=1,
+            material=material,
+            layout="EIIEEIIE",
+            numbered_from="front",
+            valves_per_cylinder=2,
+            gate_version=1,
+        )
+    )
 
 
-def position_row(tx: Write, head: Head, place: int = 0, label: str = "3E") -> Port:
+def position_row(tx: Write, head: Head, place: int = 4, label: str = "3E") -> Port:
     """A position of the head that gets a ring."""
     return tx.add(
         Port(

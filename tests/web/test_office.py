@@ -1,0 +1,86 @@
+"""The office page: exceptions first, and nobody ranked."""
+
+from __future__ import annotations
+
+from collections.abc import Callable
+from datetime import date, timedelta
+
+from starlette.testclient import TestClient
+
+from app.db import Database, now
+from app.models.job import Job
+from app.models.person import Person
+from app.models.port_pass import Hold, HoldRelease
+from app.services.write import Write
+from app.workflow.kinds import HoldReason
+from app.workflow.words import Waiting, Way
+from tests.web.conftest import Cast
+from tests.web.rows import position
+
+SignedInAs = Callable[[str], TestClient]
+
+
+def test_an_ordinary_day_says_so(signed_in_as: SignedInAs) -> None:
+    page = signed_in_as("owner").get("/office")
+    assert page.status_code == 200
+    assert "Nothing is out of the ordinary" in page.text
+    assert 'href="/people"' in page.text
+
+
+def test_late_waiting_held_and_unchecked_stand_first(
+    signed_in_as: SignedInAs, database: Database, cast: Cast
+) -> None:
+    ids = position(database, cast["Marek"])
+    with database.write() as session:
+        job = session.get_one(Job, ids.job_id)
+        job.promised_on = date.today() - timedelta(days=3)
+        job.waiting, job.waiting_for = Waiting.PARTS, "oversize rings"
+        job.waiting_since = now()
+        hold(Write(session, session.get(Person, cast["Marek"])), ids.port_id)
+    browser = signed_in_as("owner")
+    instrument = {"name": "Mike 1", "kind": "od", "unit": "in", "division": ".0001"}
+    browser.post("/crib/instruments", data={**instrument, "check_every_days": "30"})
+    browser.post(f"/positions/{ids.port_id}/wanted-rings", data={"od_from": "1.64"})
+    page = browser.get("/office").text
+    assert "1 job late, 1 position on hold, 1 instrument to check" in page
+    for words in ("26-0001", "oversize rings", "too loose", "Mike 1", "to order"):
+        assert words in page
+
+
+def test_a_signed_deviation_stands_with_who_decided(
+    signed_in_as: SignedInAs, database: Database, cast: Cast
+) -> None:
+    ids = position(database, cast["Marek"])
+    with database.write() as session:
+        tx = Write(session, session.get(Person, cast["Marek"]))
+        held = hold(tx, ids.port_id)
+        tx.add(
+            HoldRelease(
+                by_id=tx.by_id,
+                at=tx.at,
+                hold_id=held.id,
+                way=Way.DEVIATION,
+                is_deviation=True,
+                value=".0027",
+                limit=".0030",
+                reason="customer accepts it",
+                decided_by="Odile",
+                customer_told=True,
+            )
+        )
+    page = signed_in_as("owner").get("/office").text
+    assert "On hold" not in page.split("Last thirty days")[0]
+    for words in (".0027", ".0030", "customer accepts it", "signed by Marek", "customer told"):
+        assert words in page
+
+
+def hold(tx: Write, port_id: int) -> Hold:
+    return tx.add(
+        Hold(
+            by_id=tx.by_id,
+            at=tx.at,
+            port_id=port_id,
+            reason=HoldReason.LOOSE,
+            words="the bore is .0015 larger than this ring allows",
+        )
+    )
