@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import json
 from dataclasses import dataclass
-from datetime import datetime
+from datetime import date, datetime
 from typing import Any
 
 from sqlmodel import Session, col, select
@@ -12,7 +12,7 @@ from sqlmodel import Session, col, select
 from app.models.event import Event
 from app.models.head import Head, Port
 from app.models.person import Person
-from app.workflow.words import money
+from app.workflow.words import MONTHS, money
 
 MOST_SHOWN = 40
 
@@ -62,6 +62,11 @@ def figures_of(event: Event) -> str:
     return ", ".join(text for text in told if text)
 
 
+def _day(text: str) -> str:
+    day = date.fromisoformat(text)
+    return f"{day.day} {MONTHS[day.month - 1]}"
+
+
 def _positions(rows: list[list[str]]) -> str:
     return f"{len(rows)} changed" if rows else ""
 
@@ -73,7 +78,7 @@ def _counts(rows: list[list[Any]]) -> str:
 _FIGURES: dict[str, Any] = {
     "limit": lambda minor: f"up to {money(minor)}" if isinstance(minor, int) else "",
     "amount": lambda minor: money(minor) if isinstance(minor, int) else "",
-    "promised": lambda day: f"for {day}",
+    "promised": lambda day: f"for {_day(day)}",
     "place": lambda place: f"at {place}" if isinstance(place, str) else "",
     "casting": str,
     "layout": str,

@@ -44,6 +44,8 @@ def describe_head(tx: Write, head_id: int, form: HeadForm) -> Head:
     ).all()
     if form.name and form.name.casefold() in {name.casefold() for name in others}:
         raise Refused("Another head of this job has that name; tell them apart", "name")
+    if others and not form.name:
+        raise Refused("This job has more than one head; each needs a name", "name")
     head.name = form.name
     head.casting, head.casting_none_found = form.casting, form.casting_none_found
     head.serial, head.engine, head.fuel = form.serial, form.engine, form.fuel

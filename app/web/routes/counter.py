@@ -39,7 +39,7 @@ def list_jobs(
         else:
             found = open_jobs(session, day, show)
     only = found.lines[0].job.number if len(found.lines) == 1 else ""
-    if only == typed and not is_partial(request):
+    if only and only == typed and not is_partial(request):
         return done(request, addresses.job(only))
     return page(
         request,

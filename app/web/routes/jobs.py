@@ -110,14 +110,17 @@ def _new_page(
     )
 
 
-def _promises(day: date) -> list[tuple[str, str, str]]:
+def _promises(day: date) -> list[tuple[str, ...]]:
     """No promise, today, tomorrow, the next Friday after, and any other day."""
     friday = day + timedelta(days=(4 - day.weekday()) % 7)
     if friday <= day + timedelta(days=1):
         friday += timedelta(days=7)
-    days = [(day, "today"), (day + timedelta(days=1), "tomorrow"), (friday, "next Friday")]
-    # Told from the day before, or today would only be called today.
-    told = [
-        (each.isoformat(), words, day_words(each, each - timedelta(days=1))) for each, words in days
-    ]
-    return [("", "no promise", "call when known"), *told, ("other", "another day", "chosen below")]
+    days = [(day, "today"), (day + timedelta(days=1), "tomorrow"), (friday, "Friday")]
+    told = [(each.isoformat(), words, _short(each)) for each, words in days]
+    return [("", "none"), *told, ("other", "other")]
+
+
+def _short(day: date) -> str:
+    """``Fri 27 Nov``; told from the day before, or today would only be called today."""
+    weekday, _, rest = day_words(day, day - timedelta(days=1)).partition(" ")
+    return f"{weekday[:3]} {rest}"
