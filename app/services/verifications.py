@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+from collections.abc import Container
+
 from app.models.head import Head, Port
 from app.models.port_pass import Hold, Verification
 from app.queries.shop_rules import current_rules
@@ -17,11 +19,14 @@ EDGE = "edge"
 
 
 @use_case
-def prove_bore(tx: Write, port: Port, *, edge_is_known: bool) -> Verification:
+def prove_bore(
+    tx: Write, port: Port, *, edge_is_known: bool, confirmed: Container[str] | None = None
+) -> Verification:
     """Accept the verdict by the readings that count.
 
     Near an edge it asks once to read again (`edge_is_known` is the one-touch answer); outside the
     window, or outside a limit of depth or shape, the position stops and its ways out are shown.
+    `confirmed` holds the odd figures that a person said are so; None: nobody can be asked.
     """
     head = tx.session.get_one(Head, port.head_id)
     sheet = load_sheet(tx.session, head)
@@ -34,6 +39,9 @@ def prove_bore(tx: Write, port: Port, *, edge_is_known: bool) -> Verification:
     proof = prove(tx.session, sheet, rows, current_rules(tx.session))
     if proof.verification is None or proof.judgement is None:
         raise Refused(f"{port.label} is not proved yet. Still open: {'; '.join(proof.open)}.")
+    for odd in proof.odd:
+        if confirmed is not None and odd.key not in confirmed:
+            raise Refused(odd.told, f"confirm_{odd.key}")
     if proof.asks and not edge_is_known:
         raise Refused(proof.judgement.told, f"confirm_{EDGE}")
     result = accept(

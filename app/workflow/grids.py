@@ -96,6 +96,19 @@ BORE = (
     Column(Q.BORE, "along", "Along the head"),
     Column(Q.DEPTH, "1", "Depth"),
 )
+# More heights, on demand: each is a run of its own, from the mouth down.
+LOWER_BORE = (
+    Column(Q.BORE, "across-middle", "Across, half way down", is_wanted=False),
+    Column(Q.BORE, "along-middle", "Along, half way down", is_wanted=False),
+    Column(Q.BORE, "across-floor", "Across, near the floor", is_wanted=False),
+    Column(Q.BORE, "along-floor", "Along, near the floor", is_wanted=False),
+)
+BORE_HEIGHTS = (
+    ("across", "along"),
+    ("across-middle", "along-middle"),
+    ("across-floor", "along-floor"),
+)
+RING_DOWN = tuple(Column(Q.DOWN_HEIGHT, str(n), "Height", is_wanted=False) for n in range(1, 5))
 FINISH = (
     Column(Q.SEAT_WIDTH, "1", "Seat width"),
     Column(Q.RUN_OUT, "1", "Run-out"),

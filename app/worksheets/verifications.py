@@ -10,12 +10,13 @@ from sqlmodel import Session
 from app.calc.decision import DecisionRule as CalcRule
 from app.calc.errors import CalculationError
 from app.calc.materials import HeadMaterial
-from app.calc.units import Length, spread
-from app.calc.verify import Verification, verify
+from app.calc.units import Length, mean_nm
+from app.calc.verify import BoreShape, Verification, bore_shape, verify
 from app.models.crib import Instrument
 from app.models.reading import ReadingSet
-from app.models.setting import ClampUp
-from app.workflow.doubtful import Doubt, readings_in_doubt
+from app.models.setting import ClampUp, SettingAdjustment
+from app.workflow.doubtful import Doubt, Odd, odd_depth, odd_overcut, readings_in_doubt
+from app.workflow.grids import BORE_HEIGHTS
 from app.workflow.kinds import Quantity, Unit
 from app.workflow.kinds import Verdict as WorkflowVerdict
 from app.workflow.shop_rules import ShopRules
@@ -26,6 +27,7 @@ from app.workflow.verdicts import (
     judge_depth,
     judge_fit,
     judge_roundness,
+    judge_taper,
     judge_together,
 )
 from app.workflow.words import DecisionRule
@@ -46,6 +48,7 @@ class Proof:
     open: tuple[str, ...]
     depth_wanted: Length | None
     reading_ids: tuple[int, ...] = ()
+    odd: tuple[Odd, ...] = ()
 
     @property
     def is_held(self) -> bool:
@@ -66,11 +69,13 @@ def prove(session: Session, sheet: HeadSheet, rows: PortRows, rules: ShopRules) 
     if rows.port_pass is None or readings is None or target is None:
         return Proof(None, None, readings, (), ("the bore",), None)
     wanted = depth_wanted(session, rows)
+    doubts = readings_in_doubt(readings.of(Quantity.BORE), rules.length("readings_apart"))
     if rows.cut is not None and rows.cut.is_first_pass:
         words = ("first pass, under size on purpose: correct the setting and cut to size",)
-        return Proof(None, None, readings, (), words, wanted)
-    doubts = readings_in_doubt(readings.of(Quantity.BORE), rules.length("readings_apart"))
+        odd = odd_figures(session, rows, readings, None, rules, unit)
+        return Proof(None, None, readings, doubts, words, wanted, odd=odd)
     missing = _missing(readings, rules)
+    odd = odd_figures(session, rows, readings, wanted, rules, unit)
     open_words = (*missing, *(f"{doubt.typed} in doubt" for doubt in doubts), *_ring_open(target))
     if doubts or _ring_open(target) or not readings.values(Quantity.BORE):
         return Proof(None, None, readings, doubts, open_words, wanted)
@@ -86,6 +91,7 @@ def prove(session: Session, sheet: HeadSheet, rows: PortRows, rules: ShopRules) 
         open=open_words,
         depth_wanted=wanted,
         reading_ids=tuple([kept.id for kept in readings.counting] + target.reading_ids),
+        odd=odd,
     )
 
 
@@ -97,6 +103,40 @@ def depth_wanted(session: Session, rows: PortRows) -> Length | None:
         return rows.port_pass.depth
     clamp_up = session.get_one(ClampUp, rows.cut.clamp_up_id)
     return rows.port_pass.depth + (clamp_up.deck_stock or Length(0))
+
+
+def shape_of(readings: Readings, unit: Unit) -> BoreShape | None:
+    """Roundness at each height, taper between mouth and floor; None before anything is gauged."""
+    levels = []
+    for places in BORE_HEIGHTS:
+        kept = [readings.at(Quantity.BORE, place) for place in places]
+        level = [one.value for one in kept if one is not None]
+        if level:
+            levels.append(level)
+    return bore_shape(levels=levels, unit=unit.value) if levels else None
+
+
+def odd_figures(
+    session: Session,
+    rows: PortRows,
+    readings: Readings,
+    wanted: Length | None,
+    rules: ShopRules,
+    unit: Unit,
+) -> tuple[Odd, ...]:
+    """What is possible and odd about a bore as gauged: asked once before it is judged."""
+    if rows.cut is None:
+        return ()
+    found: list[Odd | None] = []
+    adjustment = session.get(SettingAdjustment, rows.cut.setting_adjustment_id)
+    bores = readings.values(Quantity.BORE)
+    if adjustment is not None and bores:
+        over = Length.nearest(mean_nm(bores)) - adjustment.set_size
+        found.append(odd_overcut(over, unit, rules.length("overcut_odd")))
+    depth = readings.one(Quantity.DEPTH)
+    if depth is not None and wanted is not None:
+        found.append(odd_depth(depth, wanted, unit))
+    return tuple(odd for odd in found if odd is not None)
 
 
 def ring_sizes(target: PortTarget) -> list[Length]:
@@ -169,9 +209,11 @@ def _judge(
             unit,
         )
     ]
-    bores = readings.values(Quantity.BORE)
-    if len(bores) > 1:
-        judgements.append(judge_roundness(spread(bores), rules.length("roundness_limit"), unit))
+    shape = shape_of(readings, unit)
+    if shape is not None and shape.roundness is not None:
+        judgements.append(judge_roundness(shape.roundness, rules.length("roundness_limit"), unit))
+    if shape is not None and shape.taper is not None:
+        judgements.append(judge_taper(abs(shape.taper), rules.length("taper_limit"), unit))
     depth = readings.one(Quantity.DEPTH)
     if depth is not None and wanted is not None:
         judgements.append(judge_depth(depth, wanted, rules.length("depth_tolerance"), unit))

@@ -1,0 +1,399 @@
+"""The cut page of one position: what stands in the way, what to cut, what was gauged."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from dataclasses import dataclass, field
+from datetime import datetime, timedelta
+
+from sqlmodel import Session, col, func, select
+
+from app.calc.gauge import GaugeToday, gauge_today
+from app.calc.materials import HeadMaterial
+from app.calc.units import Length
+from app.models.crib import Instrument, Machine
+from app.models.head import Head, Port
+from app.models.job import Job
+from app.models.person import Person
+from app.models.port_pass import Cut
+from app.models.reading import ReadingSet
+from app.models.setting import ClampUp
+from app.queries.bore_readings import bore_cells, comparator_of, read_with_last
+from app.queries.shop_rules import current_rules
+from app.workflow.gates import Gate, open_points
+from app.workflow.kinds import InstrumentKind, ResultKind, SettingState
+from app.workflow.requirements import AskedPoint
+from app.workflow.settings import Confirm, Refusal, SettingStanding, told_neighbours
+from app.workflow.shop_rules import ShopRules
+from app.workflow.words import Work, listed
+from app.worksheets.cells import Cell
+from app.worksheets.corrections import Advice, advice_for
+from app.worksheets.cutting import (
+    ClampedUp,
+    StaleResult,
+    Stop,
+    clamped_up,
+    confirm_needed,
+    port_name,
+    refusal_for,
+    setting_name,
+    stale_of,
+    standing_now,
+    stop_for,
+)
+from app.worksheets.facts import HeadSheet, bore_since_cut, load_sheet, shop_zone
+from app.worksheets.head_rows import PortRows
+from app.worksheets.readings import Readings
+from app.worksheets.settings import NamedPort, SettingRows, load_setting
+from app.worksheets.spindle import SpindleHint, spindle_hint
+from app.worksheets.verifications import Proof, prove
+
+
+@dataclass(frozen=True)
+class SettingOnPage:
+    """The setting a page is about: its name, and for which positions only."""
+
+    rows: SettingRows
+    name: str
+    only: str
+    next: NamedPort | None  # the next of its positions that is not bored yet
+
+    @property
+    def id(self) -> int:
+        """Its number."""
+        return self.rows.setting.id
+
+
+@dataclass(frozen=True)
+class Opened:
+    """A position opened to be cut, with nothing recorded since."""
+
+    at: datetime
+    by: str
+    is_own: bool
+    is_old: bool  # long enough ago, or by another: was it cut?
+
+
+@dataclass(frozen=True)
+class CutView:
+    """Everything on the page; `state` says which of its faces is shown.
+
+    ``no_ring`` · ``no_setting`` · ``refused`` · ``stale`` · ``shut`` · ``not_clamped`` ·
+    ``lapsed`` · ``no_stop`` · ``ready`` · ``gauging`` · ``first_pass`` · ``corrected`` ·
+    ``on_hold`` · ``proved`` · ``ring_in``
+    """
+
+    state: str
+    job: Job
+    head: Head
+    port: Port
+    sheet: HeadSheet
+    rows: PortRows
+    beside: str
+    turned: int = 0
+    machine: str = ""
+    clamp_up: ClampUp | None = None
+    setting: SettingOnPage | None = None
+    refusal: Refusal | None = None
+    needs_setting: int | None = None
+    shut: tuple[AskedPoint, ...] = ()
+    standing: SettingStanding | None = None
+    confirm: Confirm | None = None
+    stop: Stop | None = None
+    opened: Opened | None = None
+    gauge: GaugeToday | None = None
+    today_c: float = 20
+    spindle: SpindleHint | None = None
+    readings: Readings | None = None
+    cells: tuple[Cell, ...] = ()
+    lower: tuple[Cell, ...] = ()
+    proof: Proof | None = None
+    advice: Advice | None = None
+    stale: Sequence[StaleResult] = ()
+    instruments: tuple[Instrument, ...] = ()
+    read_with: ReadingSet | None = None
+    expected: Length | None = None
+    names: dict[str, str] = field(default_factory=dict)
+
+    @property
+    def unit(self) -> str:
+        """The job's unit."""
+        return self.job.unit.value
+
+
+def cut_view(
+    session: Session,
+    found: tuple[Job, Head, Port],
+    *,
+    person_id: int,
+    at: datetime,
+    setting_id: int | None = None,
+) -> CutView:
+    """Gather the page for one person at one moment; `setting_id` is the one they came with."""
+    job, head, port = found
+    rules = current_rules(session)
+    sheet = load_sheet(session, head)
+    rows = sheet.rows.port(port.id)
+    now = clamped_up(session, head.id)
+    own = rows.setting.id if rows.setting else None
+    wanted = setting_id or own
+    setting = load_setting(session, wanted) if wanted else None
+    gathered = _Gathering(session, job, head, port, sheet, rows, now, setting, rules, person_id, at)
+    return gathered.view()
+
+
+@dataclass
+class _Gathering:
+    session: Session
+    job: Job
+    head: Head
+    port: Port
+    sheet: HeadSheet
+    rows: PortRows
+    now: ClampedUp | None
+    setting: SettingRows | None
+    rules: ShopRules
+    person_id: int
+    at: datetime
+
+    def view(self) -> CutView:
+        turned = self.now.turned if self.now else 0
+        heads = self._heads()
+        proof = prove(self.session, self.sheet, self.rows, self.rules)
+        readings = bore_since_cut(self.rows)
+        last = read_with_last(self.session, self.person_id, self.at, readings)
+        comparator = comparator_of(self.session, last)
+        cells, lower = (
+            bore_cells(self.session, self.rows, self.job.unit, comparator)
+            if self.port.work is Work.RING
+            else ((), ())
+        )
+        shown: dict[str, object] = {
+            "job": self.job,
+            "head": self.head,
+            "port": self.port,
+            "sheet": self.sheet,
+            "rows": self.rows,
+            "beside": told_neighbours(self.sheet.facts, self.port.label, turned == 180),
+            "turned": turned,
+            "clamp_up": self.now.clamp_up if self.now else None,
+            "machine": self._machine(),
+            "setting": self._on_page(heads),
+            "stop": self._stop(),
+            "readings": readings,
+            "cells": cells,
+            "lower": lower,
+            "proof": proof,
+            "stale": stale_of(self.rows, self.sheet),
+            "instruments": self._instruments(),
+            "read_with": last,
+            "today_c": self.rules.number("temperature_c"),
+            "opened": self._opened(),
+            **self._figures(last),
+        }
+        state = self._state(heads, turned)
+        return CutView(**(shown | state))  # type: ignore[arg-type]
+
+    # Which face
+
+    def _state(self, heads: int, turned: int) -> dict[str, object]:
+        rows = self.rows
+        if self.port.work is not Work.RING and self.setting is None:
+            return {"state": "no_ring"}
+        if rows.ring_in is not None:
+            return {"state": "ring_in"}
+        if rows.hold is not None:
+            return {"state": "on_hold"}
+        came_with_another = (
+            self.setting is not None
+            and rows.setting is not None
+            and self.setting.setting.id != rows.setting.id
+        )
+        if not came_with_another:
+            if self._is_open():
+                return {"state": "gauging"}
+            after = self._after_the_cut()
+            if after is not None:
+                return after
+        return self._before_the_cut(heads, turned)
+
+    def _is_open(self) -> bool:
+        opening, cut = self.rows.opening, self.rows.cut
+        if opening is None or opening.was_not_cut:
+            return False
+        return cut is None or cut.at < opening.at
+
+    def _after_the_cut(self) -> dict[str, object] | None:
+        rows, cut = self.rows, self.rows.cut
+        if cut is None:
+            return None
+        if not cut.is_first_pass:
+            facts = self.sheet.facts.port(rows.label)
+            state = "proved" if facts.verdict is not None else "gauging"
+            return {"state": state, "advice": self._advice()}
+        setting = self.setting
+        newest = setting.adjustment if setting else None
+        if setting is None or newest is None:
+            return None
+        if setting.setting.under_by.nm > 0 and newest.id == cut.setting_adjustment_id:
+            return {"state": "first_pass", "advice": self._advice()}
+        if setting.setting.state is SettingState.READY:
+            return {"state": "corrected"}
+        return None
+
+    def _before_the_cut(self, heads: int, turned: int) -> dict[str, object]:
+        rows, setting = self.rows, self.setting
+        if setting is None:
+            return {"state": "no_setting", "shut": self._shut()}
+        refusal = refusal_for(self.session, self.sheet, rows, setting, heads=heads, turned=turned)
+        names = setting.named(self.port.id) is not None
+        if refusal is not None and not names:
+            return self._refused(refusal)
+        target = self.sheet.rows.accepted.of_pass(
+            rows.port_pass.id if rows.port_pass else None, ResultKind.TARGET
+        )
+        if target is not None and not target.stands:
+            return {"state": "stale"}
+        shut = self._shut()
+        if shut:
+            return {"state": "shut", "shut": shut}
+        if refusal is not None:
+            return self._refused(refusal)
+        if self.now is None:
+            return {"state": "not_clamped"}
+        standing = standing_now(
+            self.session,
+            setting,
+            person_id=self.person_id,
+            clamp_up_id=self.now.clamp_up.id,
+            at=self.at,
+            zone=shop_zone(self.session),
+        )
+        if standing is not None and not standing.is_live:
+            return {"state": "lapsed", "standing": standing}
+        stop = self._stop()
+        if stop is None or stop.stop is None or stop.refused:
+            return {"state": "no_stop"}
+        confirm = confirm_needed(
+            self.session,
+            clamp_up=self.now.clamp_up,
+            setting_id=setting.setting.id,
+            person_id=self.person_id,
+            row=self.port.row,
+            at=self.at,
+            after_minutes=self.rules.whole("touch_again_minutes"),
+        )
+        return {"state": "ready", "confirm": confirm}
+
+    def _refused(self, refusal: Refusal) -> dict[str, object]:
+        name = refusal.needs_setting.removeprefix("S-")
+        own = self.setting.setting.id if self.setting else None
+        return {
+            "state": "refused",
+            "refusal": refusal,
+            "needs_setting": int(name) if name.isdigit() else own,
+        }
+
+    def _shut(self) -> tuple[AskedPoint, ...]:
+        return open_points(Gate.METAL_OFF, self.sheet.facts, [self.port.label])
+
+    # What is shown
+
+    def _heads(self) -> int:
+        return self.session.exec(
+            select(func.count(col(Head.id))).where(Head.job_id == self.job.id)
+        ).one()
+
+    def _machine(self) -> str:
+        if self.now is None:
+            return ""
+        return self.session.get_one(Machine, self.now.clamp_up.machine_id).name
+
+    def _stop(self) -> Stop | None:
+        if self.now is None or self.rows.port_pass is None:
+            return None
+        return stop_for(self.rows, self.now.clamp_up, self.rules, self.job.unit.value)
+
+    def _on_page(self, heads: int) -> SettingOnPage | None:
+        setting = self.setting
+        if setting is None:
+            return None
+        open_ones = [each for each in setting.ports if each.port_pass.closed_at is None]
+        names = [port_name(each.head, each.label, heads).told for each in open_ones]
+        at = next((n for n, each in enumerate(open_ones) if each.port.id == self.port.id), -1)
+        onward = [*open_ones[at + 1 :], *open_ones[: max(at, 0)]]
+        cut = self._cut_already(onward)
+        return SettingOnPage(
+            rows=setting,
+            name=setting_name(setting.setting),
+            only=listed(names),
+            next=next((each for each in onward if each.port_pass.id not in cut), None),
+        )
+
+    def _cut_already(self, named: Sequence[NamedPort]) -> set[int]:
+        """Passes that were cut to size, on this head or another of the job."""
+        done = {
+            rows.port_pass.id
+            for rows in self.sheet.rows.ports
+            if rows.port_pass and rows.cut and not rows.cut.is_first_pass
+        }
+        others = [each.port_pass.id for each in named if each.head.id != self.head.id]
+        if others:
+            done |= set(
+                self.session.exec(
+                    select(Cut.port_pass_id).where(
+                        col(Cut.port_pass_id).in_(others), col(Cut.is_first_pass).is_(False)
+                    )
+                )
+            )
+        return done
+
+    def _opened(self) -> Opened | None:
+        opening = self.rows.opening
+        if opening is None or not self._is_open():
+            return None
+        minutes = self.rules.whole("touch_again_minutes")
+        is_own = opening.by_id == self.person_id
+        clamp_up_id = self.now.clamp_up.id if self.now else None
+        return Opened(
+            at=opening.at,
+            by=self.session.get_one(Person, opening.by_id).name,
+            is_own=is_own,
+            is_old=not is_own
+            or opening.clamp_up_id != clamp_up_id
+            or self.at - opening.at >= timedelta(minutes=minutes),
+        )
+
+    def _advice(self) -> Advice | None:
+        if self.setting is None:
+            return None
+        return advice_for(self.session, self.sheet, self.rows, self.setting, self.rules)
+
+    def _figures(self, last: ReadingSet | None) -> dict[str, object]:
+        setting, material = self.setting, self.head.material
+        expected = setting.expected_bore if setting else None
+        if expected is None or material is None or setting is None:
+            return {"expected": expected}
+        today = self.rules.number("temperature_c")
+        part_c = last.part_temperature_c if last else None
+        gauge_c = last.gauge_temperature_c if last else None
+        return {
+            "expected": expected,
+            "gauge": gauge_today(
+                target_bore=expected,
+                head_material=HeadMaterial(material.value),
+                head_temperature_c=today if part_c is None else part_c,
+                gauge_temperature_c=today if gauge_c is None else gauge_c,
+                unit=self.job.unit.value,
+            ),
+            "spindle": spindle_hint(material, expected, self.job.unit.value),
+        }
+
+    def _instruments(self) -> tuple[Instrument, ...]:
+        return tuple(
+            self.session.exec(
+                select(Instrument)
+                .where(Instrument.kind == InstrumentKind.BORE, col(Instrument.retired_at).is_(None))
+                .order_by(col(Instrument.name))
+            )
+        )

@@ -1,0 +1,50 @@
+"""Where to start with the spindle: surface speeds that head shops use, for a single-point tip."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+
+from app.calc.spindle import SpeedUnit, spindle_speed
+from app.calc.units import Length
+from app.workflow.words import Material
+
+# ft/min; common practice for one carbide tip on a long floating spindle.
+_SPEEDS: dict[Material, tuple[int, int]] = {
+    Material.GREY_IRON: (60, 150),
+    Material.DUCTILE_IRON: (60, 150),
+    Material.ALUMINIUM: (150, 400),
+}
+
+
+@dataclass(frozen=True, slots=True)
+class SpindleHint:
+    """A range to start in; the maker of tip and machine says more."""
+
+    rpm_low: int
+    rpm_high: int
+    told: str
+
+
+def spindle_hint(material: Material | None, diameter: Length, unit: str) -> SpindleHint | None:
+    """Revolutions for a diameter in a head material, in steps of ten; None without a material."""
+    if material is None:
+        return None
+    low, high = (
+        round(
+            spindle_speed(
+                diameter=diameter, surface_speed=feet, speed_unit=SpeedUnit.FEET_PER_MINUTE
+            ).rpm,
+            -1,
+        )
+        for feet in _SPEEDS[material]
+    )
+    slow, fast = _SPEEDS[material]
+    speeds = f"{slow}–{fast} ft/min"
+    if unit == "mm":
+        speeds = f"{round(slow * 0.3048)}–{round(fast * 0.3048)} m/min"
+    return SpindleHint(
+        int(low),
+        int(high),
+        f"{speeds} in {material.screen}, common practice; the maker of the tip and of the machine "
+        "comes first",
+    )
