@@ -41,12 +41,13 @@ from app.services.cuts import gauge, open_cut
 from app.services.heads import describe_head
 from app.services.holds import take_way_out
 from app.services.jobs import take_in_job
+from app.services.new_settings import make_setting
 from app.services.positions import decide_positions
 from app.services.readings import PLAIN, ReadWith, record_readings
 from app.services.received import count_received
 from app.services.ring_sets import open_set
 from app.services.rings_in import press_ring
-from app.services.settings import correct_setting, make_setting, record_achieved
+from app.services.settings import correct_setting, record_achieved
 from app.services.signatures import hand_over, sign_positions
 from app.services.verifications import prove_bore
 from app.services.write import Write
