@@ -17,6 +17,7 @@ from sqlmodel import Session, col, select
 from app.calc.units import Length
 from app.db import Database
 from app.forms.base import Form
+from app.forms.cells import Cell
 from app.forms.consents import ConsentForm
 from app.forms.cuts import ClampUpForm
 from app.forms.heads import HeadForm
@@ -29,7 +30,8 @@ from app.forms.ring_sets import RingSetForm
 from app.forms.rings_in import RingInForm
 from app.forms.settings import AchievedForm, SettingForm
 from app.models.base import Row
-from app.models.head import Head, Port
+from app.models.head import Head, NotDone, Port
+from app.models.inspection import GuideWork, Inspection
 from app.models.job import Job
 from app.models.person import Person
 from app.models.port_pass import PortPass
@@ -62,6 +64,7 @@ from app.workflow.grids import (
     Column,
 )
 from app.workflow.kinds import ReadingKind
+from app.workflow.words import GuideDecision, InspectionKind, Outcome
 from app.worksheets.cells import cells_of
 from app.worksheets.readings import Subject, load_one
 from app.worksheets.settings import load_setting
@@ -293,6 +296,56 @@ class Hands:
         with self.writing() as tx:
             hand_over(tx, tx.session.get_one(Job, job.id), to)
 
+    def inspect(
+        self,
+        head: Head,
+        kind: InspectionKind,
+        outcome: Outcome,
+        *,
+        method: str = "",
+        found: str = "",
+    ) -> None:
+        """One inspection of a head."""
+        with self.writing() as tx:
+            tx.add(
+                Inspection(
+                    head_id=head.id,
+                    kind=kind,
+                    outcome=outcome,
+                    taken_at=tx.at,
+                    by_id=tx.by_id,
+                    at=tx.at,
+                    method=method,
+                    found=found,
+                )
+            )
+
+    def leave_guides(self, head: Head) -> None:
+        """Every guide is left as it is."""
+        with self.writing() as tx:
+            for port in self.ports(head).values():
+                tx.add(
+                    GuideWork(
+                        port_id=port.id, decision=GuideDecision.LEFT, by_id=tx.by_id, at=tx.at
+                    )
+                )
+
+    def not_done(self, head: Head, key: str, labels: Iterable[str], because: str) -> None:
+        """An open point of some positions, closed by a reason."""
+        ports = self.ports(head)
+        with self.writing() as tx:
+            for label in labels:
+                tx.add(
+                    NotDone(
+                        head_id=head.id,
+                        port_id=ports[label].id,
+                        requirement=key,
+                        because=because,
+                        by_id=tx.by_id,
+                        at=tx.at,
+                    )
+                )
+
     # What is there
 
     def heads(self, job: Job) -> list[Head]:
@@ -332,7 +385,8 @@ class Hands:
         rows: Sequence[tuple[Subject, str, Sequence[str]]],
         read_with: ReadWith,
     ) -> None:
-        cells, raw = [], {}
+        cells: list[Cell] = []
+        raw: dict[str, str] = {}
         with self.database.read() as session:
             job_id: Any = getattr(about, "job_id", None)
             unit = session.get_one(Job, job_id).unit if job_id else about.unit  # type: ignore[attr-defined]

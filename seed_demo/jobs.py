@@ -1,0 +1,419 @@
+"""The demo's jobs, each at another stage; every name, number and figure is invented."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from dataclasses import dataclass
+from datetime import datetime, timedelta
+
+from app.forms.ends import EndForm
+from app.forms.notes import NoteForm
+from app.forms.price_lines import PriceLineForm
+from app.forms.shelf import OrderForm, WantedRingForm
+from app.forms.waiting import WaitingForm
+from app.models.head import Head, Port
+from app.models.job import Job
+from app.services.ends import end_job
+from app.services.notes import write_note
+from app.services.price_lines import add_price_line
+from app.services.waiting import start_waiting
+from app.services.wanted_rings import order_ring, want_ring
+from seed_demo.benchwork import Bench, Ware, aluminium, iron
+from seed_demo.hands import Hands, filled
+from seed_demo.shop import Shop
+
+EIGHT = "EIIEEIIE"
+FOUR_EACH = "EEEEEEEE/IIIIIIII"
+V8_LEFT = "EIIEEIIE"
+RING_ROWS = (
+    ["1.6262", "1.6260", "1.6261", "1.6263", ".2500", ".2502", ".2501", "1.376"],
+    ["1.6262", "1.6261", ".2501"],
+    ["1.6260", "1.6262", ".2500"],
+    ["1.6261", "1.6261", ".2501"],
+)
+METRIC_FIRST = ["34.301", "34.300", "34.301", "34.302", "6.35", "6.35", "6.36", "28.90"]
+METRIC_OTHER = ["34.301", "34.300", "6.35"]
+
+
+@dataclass
+class Story:
+    """The shop's weeks: jobs are told from the oldest to today."""
+
+    hands: Hands
+    shop: Shop
+    now: datetime
+
+    def at(self, days: float, hour: int = 8, minute: int = 10) -> Hands:
+        """A working moment, so many days ago."""
+        day = (self.now - timedelta(days=days)).replace(
+            hour=hour, minute=minute, second=0, microsecond=0
+        )
+        # Never in the future, however early in the day the demo is built.
+        self.hands.at = min(day, self.now - timedelta(minutes=90))
+        return self.hands
+
+    def bench(self, ware: Ware) -> Bench:
+        """Marek at the machine."""
+        self.hands.by(self.shop.marek)
+        return Bench(self.hands, self.shop, ware)
+
+    def tell(self) -> None:
+        """All of it."""
+        self.finished_iron(44, "Fern Hollow Farm", "555-0101", ("1E", "2E", "3E", "4E"), "FH-221")
+        self.finished_iron(30, "Brook Lane Garage", "555-0112", ("2E", "3E"), "BL-118")
+        self.finished_aluminium(24)
+        self.finished_iron(15, "Ash Quarry", "555-0137", ("1E", "4E"), "AQ-903")
+        self.returned_unrepaired()
+        self.handed_over_soon()
+        self.rings_in()
+        self.metric_half_bored()
+        self.pair_of_heads()
+        self.on_hold()
+        self.waiting_for_parts()
+        self.waiting_for_customer()
+        self.doubtful_reading()
+        self.comeback()
+        self.just_taken_in()
+
+    # Over
+
+    def finished_iron(
+        self, days: float, customer: str, phone: str, labels: Sequence[str], casting: str
+    ) -> None:
+        """An iron head with seats in the casting, rings in, handed over."""
+        job, head, ports = self._iron_head(days, customer, phone, labels, casting)
+        bench = self.bench(iron(self.shop))
+        self._to_the_end(bench, job, head, [ports[label] for label in labels], labels)
+        self.hands.later(hours=20).by(self.shop.wilma).hand_over(job, customer)
+
+    def finished_aluminium(self, days: float) -> None:
+        """A metric head, all exhaust rings, handed over."""
+        job, head, labels = self._metric_head(days, "Mill Street Motors", "555-0144", "MS-16V-2")
+        bench = self.bench(aluminium(self.shop))
+        ports = [self.hands.ports(head)[label] for label in labels]
+        ring_set = self.hands.rings(
+            job, ports, [METRIC_FIRST] + [METRIC_OTHER] * 7, label_od="34.30", name="exhaust"
+        )
+        setting = bench.set_up(job, ports)
+        bench.clamp(head)
+        bench.bore(setting, ports)
+        bench.press(ports, ring_set)
+        bench.finish(head, list(self.hands.ports(head)))
+        bench.test_pressure(head)
+        self.hands.sign(job, list(self.hands.ports(head).values()))
+        self.hands.by(self.shop.wilma).count(job, way="out")
+        self.hands.later(hours=26).hand_over(job, "Mill Street Motors")
+
+    def returned_unrepaired(self) -> None:
+        """Cracked between the seats; the customer takes it back."""
+        self.at(11).by(self.shop.wilma)
+        job = self.hands.take_in(
+            customer="Old Weir Boats", phone="555-0158", wanted="loses water, please look"
+        )
+        form = filled(
+            EndForm(
+                {
+                    "ended_as": "returned_unrepaired",
+                    "note": "cracked from seat to plug hole in two cylinders",
+                    "collected_by": "Old Weir Boats",
+                }
+            )
+        )
+        with self.hands.later(days=1).writing() as tx:
+            end_job(tx, job.number, form)
+
+    # Under way
+
+    def handed_over_soon(self) -> None:
+        """All signed; parts are to be counted out and the head collected."""
+        labels = ("2E",)
+        job, head, ports = self._iron_head(6, "Sorrel Nursery", "555-0163", labels, "SN-77")
+        bench = self.bench(iron(self.shop))
+        self._to_the_end(bench, job, head, [ports["2E"]], labels, count_out=False)
+
+    def rings_in(self) -> None:
+        """Two rings in; seats to finish, pressure test to come."""
+        labels = ("2E", "3E")
+        job, head, ports = self._iron_head(3, "Harrow Lane Farms", "555-0170", labels, "HL-4410-B")
+        bench = self.bench(iron(self.shop))
+        chosen = [ports[label] for label in labels]
+        ring_set = self.hands.rings(job, chosen, RING_ROWS[:2], label_od="1.625", name="exhaust")
+        setting = bench.set_up(job, chosen)
+        bench.clamp(head)
+        bench.bore(setting, chosen)
+        bench.press(chosen, ring_set)
+
+    def metric_half_bored(self) -> None:
+        """Sixteen valves in millimetres: four of eight exhausts bored today."""
+        job, head, labels = self._metric_head(2, "Tolland Taxis", "555-0181", "TT-16V-9")
+        bench = self.bench(aluminium(self.shop))
+        ports = [self.hands.ports(head)[label] for label in labels]
+        self.hands.rings(
+            job, ports, [METRIC_FIRST] + [METRIC_OTHER] * 7, label_od="34.30", name="exhaust"
+        )
+        self.at(0, 9).by(self.shop.marek)
+        setting = bench.set_up(job, ports)
+        bench.clamp(head)
+        bench.bore(setting, ports[:4])
+
+    def pair_of_heads(self) -> None:
+        """A pair of V8 heads, sixteen rings, read and ready to be planned."""
+        self.at(2, 10).by(self.shop.wilma)
+        job = self.hands.take_in(
+            customer="Cinder Path Racing",
+            phone="555-0190",
+            wanted="hard seats all round, both heads",
+            heads="both",
+            place="Rack 5",
+            promise="other",
+            promised_on=(self.now + timedelta(days=6)).date().isoformat(),
+        )
+        self.hands.agree(job, "Cinder Path Racing", limit="2400", how="signed")
+        self._price(job, ("Sixteen seat rings, fitted", "1520"), ("Seats cut, both heads", "480"))
+        bench = self.bench(iron(self.shop))
+        for head in self.hands.heads(job):
+            numbers = "1-3-5-7" if head.name == "left" else "2-4-6-8"
+            self.hands.describe(
+                head,
+                casting=f"CP 8{head.nth}",
+                material="grey_iron",
+                layout=V8_LEFT,
+                valves="2",
+                cylinders=numbers,
+            )
+            self.hands.decide(head, {"*": "ring"}, {"*": "casting"})
+            bench.inspect(head)
+            bench.walls_not_known(head, list(self.hands.ports(head)))
+        exhausts, intakes = self._by_kind(job)
+        first, other = list(RING_ROWS[0]), list(RING_ROWS[1])
+        self.hands.rings(job, exhausts, [first] + [other] * 7, label_od="1.625", name="exhaust")
+        big_first = ["1.9412", "1.9411", "1.9412", "1.9413", ".2500", ".2501", ".2500", "1.650"]
+        big_other = ["1.9412", "1.9411", ".2500"]
+        self.hands.rings(
+            job, intakes, [big_first] + [big_other] * 7, label_od="1.9400", name="intake"
+        )
+
+    def on_hold(self) -> None:
+        """3E came out large: its ways out are to be decided."""
+        labels = ("2E", "3E")
+        job, head, ports = self._iron_head(1, "Juniper Threshing", "555-0201", labels, "JT-55")
+        bench = self.bench(iron(self.shop))
+        chosen = [ports[label] for label in labels]
+        ring_set = self.hands.rings(job, chosen, RING_ROWS[:2], label_od="1.625", name="exhaust")
+        self.at(0, 8).by(self.shop.marek)
+        setting = bench.set_up(job, chosen)
+        bench.clamp(head)
+        bench.bore(setting, chosen[:1])
+        self.hands.cut(chosen[1], setting, ["1.6246", "1.6247", ".2501"])
+        self.hands.prove(chosen[1])
+        bench.press(chosen[:1], ring_set)
+
+    def waiting_for_parts(self) -> None:
+        """A missing ring, wanted and ordered."""
+        self.at(4, 11).by(self.shop.wilma)
+        job = self.hands.take_in(
+            customer="Lantern Bay Ferries",
+            phone="555-0214",
+            wanted="dropped exhaust seat on three",
+            place="Rack 1",
+            promise="other",
+            promised_on=(self.now + timedelta(days=3)).date().isoformat(),
+        )
+        head = self.hands.heads(job)[0]
+        self.hands.describe(
+            head, casting="LB 640", material="grey_iron", layout="IEIEIE", valves="2"
+        )
+        self.hands.decide(head, {"3E": "ring", "*": "seat_only"}, {"3E": "missing", "*": "ring"})
+        self.hands.agree(job, "Lantern Bay", limit="700", how="message")
+        bench = self.bench(iron(self.shop))
+        bench.inspect(head)
+        self.hands.pockets(head, {"3E": ["1.7480", "1.7483", ".0030", ".2480"]})
+        port = self.hands.ports(head)["3E"]
+        wanted = {"od_from": "1.760", "od_to": "1.764", "height": ".250", "inside": "1.480"}
+        with self.hands.writing() as tx:
+            ring = want_ring(tx, port.id, filled(WantedRingForm(wanted, unit=job.unit)))
+        self.hands.by(self.shop.wilma)
+        expected = (self.now + timedelta(days=2)).date()
+        with self.hands.writing() as tx:
+            order = OrderForm({"expected_on": expected.isoformat(), "note": "by phone"})
+            order_ring(tx, ring.id, filled(order))
+        self._wait(job, "parts", "one ring for 3E", expected.isoformat())
+
+    def waiting_for_customer(self) -> None:
+        """The work grew past what was agreed."""
+        job, _head, _ports = self._iron_head(5, "Pebble Court Cabs", "555-0226", ("1E",), "PC-31")
+        self._price(job, ("Six more seats touched up", "390"))
+        self._wait(job, "customer", "an answer on the larger sum")
+        with self.hands.writing() as tx:
+            form = NoteForm(
+                {"kind": "call_out", "text": "Left a message: the sum is past what was agreed."},
+                heads={},
+            )
+            write_note(tx, job.number, filled(form))
+
+    def doubtful_reading(self) -> None:
+        """Ring 3 of a set reads two ways: nothing is worked from it yet."""
+        labels = ("1E", "2E", "4E")
+        job, _head, ports = self._iron_head(1, "Thistle Works", "555-0238", labels, "TW-12")
+        bench = self.bench(iron(self.shop))
+        bench.hands.rings(
+            job,
+            [ports[label] for label in labels],
+            [RING_ROWS[0], RING_ROWS[1], ["1.6263", "1.6281", ".2501"]],
+            label_od="1.625",
+            label_height=".250",
+            name="exhaust",
+        )
+
+    def comeback(self) -> None:
+        """The first head is here again."""
+        self.at(1, 9).by(self.shop.wilma)
+        with self.hands.database.read() as session:
+            first = session.get_one(Job, 1)
+        job = self.hands.take_in(
+            customer_id=str(first.customer_id),
+            wanted="misses on cylinder two when hot",
+            comeback_of=first.number,
+            comeback_cause="burnt valve on 2E, cause not known yet",
+            place="Rack 2",
+        )
+        head = self.hands.heads(job)[0]
+        self.hands.describe(head, casting="FH-221", material="grey_iron", layout=EIGHT, valves="2")
+        self.hands.decide(
+            head,
+            {"2E": "ring", "*": "undecided"},
+            {"1E": "ring", "2E": "ring", "3E": "ring", "4E": "ring", "*": "casting"},
+        )
+
+    def just_taken_in(self) -> None:
+        """Tagged this morning, nothing looked at yet."""
+        self.at(0, 7, 50).by(self.shop.wilma)
+        self.hands.take_in(
+            customer="Marrow Hill Dairy",
+            phone="555-0249",
+            wanted="overheated on the road, wants to know if it can be saved",
+            place="Rack 3",
+        )
+        self.hands.take_in(kind="shop_stock", wanted="core, make ready for the shelf", place="Loft")
+
+    # Parts of the stories
+
+    def _iron_head(
+        self, days: float, customer: str, phone: str, labels: Sequence[str], casting: str
+    ) -> tuple[Job, Head, dict[str, Port]]:
+        """Taken in, described, agreed and inspected: an eight-valve head, seats in the casting."""
+        self.at(days).by(self.shop.wilma)
+        job = self.hands.take_in(
+            customer=customer,
+            phone=phone,
+            wanted="burnt exhaust seats",
+            place=f"Rack {1 + len(customer) % 4}",
+            promise="other",
+            promised_on=(self.hands.at + timedelta(days=5)).date().isoformat(),
+        )
+        head = self.hands.heads(job)[0]
+        self.hands.describe(
+            head,
+            casting=casting,
+            material="grey_iron",
+            layout=EIGHT,
+            valves="2",
+            heat_history="none_known",
+        )
+        works = dict.fromkeys(labels, "ring")
+        self.hands.decide(head, {**works, "*": "seat_only"}, {"*": "casting"})
+        self.hands.agree(job, customer, limit="640")
+        self._price(job, (f"{len(labels)} seat rings, fitted", str(95 * len(labels))))
+        self.hands.count(job, pieces_0="8", pieces_1="8")
+        bench = self.bench(iron(self.shop))
+        bench.inspect(head)
+        bench.walls_not_known(head, labels)
+        return job, head, self.hands.ports(head)
+
+    def _metric_head(
+        self, days: float, customer: str, phone: str, casting: str
+    ) -> tuple[Job, Head, list[str]]:
+        """Sixteen valves in two rows, aluminium, old exhaust rings to be replaced."""
+        self.at(days).by(self.shop.wilma)
+        job = self.hands.take_in(
+            customer=customer,
+            phone=phone,
+            wanted="exhaust seats sunk, runs on gas",
+            unit="mm",
+            place="Rack 4",
+            promise="other",
+            promised_on=(self.hands.at + timedelta(days=6)).date().isoformat(),
+        )
+        head = self.hands.heads(job)[0]
+        self.hands.describe(
+            head,
+            casting=casting,
+            material="aluminium",
+            layout=FOUR_EACH,
+            valves="4",
+            heat_history="unknown",
+            fuel="petrol and gas",
+            unit="mm",
+        )
+        labels = [label for label, port in self.hands.ports(head).items() if port.kind == "E"]
+        works = dict.fromkeys(labels, "ring")
+        self.hands.decide(head, {**works, "*": "seat_only"}, {"*": "ring"})
+        self.hands.agree(job, customer, limit="980", how="in_person")
+        self._price(job, ("Eight exhaust seat rings, fitted", "720"))
+        bench = self.bench(aluminium(self.shop))
+        bench.inspect(head)
+        self.hands.pockets(head, {label: ["33.90", "33.91", "0.04", "6.20"] for label in labels})
+        bench.walls_not_known(head, labels)
+        return job, head, labels
+
+    def _to_the_end(
+        self,
+        bench: Bench,
+        job: Job,
+        head: Head,
+        ports: Sequence[Port],
+        labels: Sequence[str],
+        *,
+        count_out: bool = True,
+    ) -> None:
+        """Rings read, bores cut, rings in, seats finished, tested, signed, counted."""
+        ring_set = self.hands.rings(
+            job,
+            ports,
+            RING_ROWS[: len(ports)],
+            label_od="1.625",
+            label_height=".250",
+            name="exhaust",
+            supplier="Quarry Rings",
+            lot=f"L{job.seq:03d}",
+        )
+        setting = bench.set_up(job, ports)
+        bench.clamp(head)
+        bench.bore(setting, ports)
+        bench.press(ports, ring_set)
+        every = self.hands.ports(head)
+        bench.finish(head, list(every))
+        bench.test_pressure(head)
+        self.hands.sign(job, list(every.values()))
+        if count_out:
+            self.hands.by(self.shop.wilma).count(job, way="out", pieces_0="8", pieces_1="8")
+
+    def _price(self, job: Job, *lines: tuple[str, str]) -> None:
+        for text, amount in lines:
+            with self.hands.writing() as tx:
+                add_price_line(
+                    tx, job.number, filled(PriceLineForm({"text": text, "amount": amount}))
+                )
+
+    def _wait(self, job: Job, waiting: str, what: str, expected: str = "") -> None:
+        raw = {"waiting": waiting, "waiting_for": what, "expected_on": expected}
+        form = filled(WaitingForm(raw, today=self.hands.at.date()))
+        with self.hands.writing() as tx:
+            start_waiting(tx, job.number, form)
+
+    def _by_kind(self, job: Job) -> tuple[list[Port], list[Port]]:
+        ports = [port for head in self.hands.heads(job) for port in self.hands.ports(head).values()]
+        return (
+            [port for port in ports if port.kind == "E"],
+            [port for port in ports if port.kind == "I"],
+        )

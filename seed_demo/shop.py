@@ -1,0 +1,200 @@
+"""The demo shop: its people, crib and shelf. Everything here is invented."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from datetime import datetime
+
+from app.forms.crib import (
+    CheckForm,
+    CutterForm,
+    FixtureForm,
+    InstrumentForm,
+    MachineForm,
+    PilotForm,
+)
+from app.forms.shelf import NewShelfSetForm
+from app.models.crib import Cutter, Fixture, Instrument, Machine, Pilot
+from app.models.person import Person
+from app.services.cutters import change_tip, create_cutter
+from app.services.fixtures import create_fixture
+from app.services.instruments import check_instrument, create_instrument
+from app.services.machines import create_machine
+from app.services.people import add_person
+from app.services.pilots import create_pilot
+from app.services.pin import hash_pin
+from app.services.shelf import create_shelf_set
+from app.services.shop import open_shop
+from app.workflow.kinds import Unit
+from app.workflow.words import Role
+from seed_demo.hands import Hands, filled
+
+SHOP = "Hollow Hill Heads"
+ZONE = "Europe/Prague"
+PINS = {"Odile": "3333", "Marek": "2222", "Wilma": "1111"}
+ROLES = {
+    "Odile": Role.OWNER,
+    "Marek": Role.MACHINIST,
+    "Wilma": Role.SERVICE_WRITER,
+}
+
+
+@dataclass(frozen=True)
+class Shop:
+    """Who works here and what with."""
+
+    odile: Person
+    marek: Person
+    wilma: Person
+    machine: Machine
+    iron_cutter: Cutter
+    aluminium_cutter: Cutter
+    fixture: Fixture
+    metric_fixture: Fixture
+    pilot: Pilot
+    metric_pilot: Pilot
+    od: Instrument
+    bore: Instrument
+
+
+def sign_in_lines() -> list[str]:
+    """Who can sign in, with which PIN; printed and shown on the sign-in page."""
+    return [
+        f"{name}, {ROLES[name].screen}: PIN {PINS[name]}" for name in ("Wilma", "Marek", "Odile")
+    ]
+
+
+def open_demo(hands: Hands, since: datetime) -> Shop:
+    """The shop with its people, crib and shelf."""
+    with hands.writing() as tx:
+        odile = open_shop(
+            tx,
+            name=SHOP,
+            owner="Odile",
+            pin_hash=hash_pin(PINS["Odile"], "cheap"),
+            zone=ZONE,
+            currency="EUR",
+            unit=Unit.INCH,
+            is_demo=True,
+        )
+    hands.by(odile)
+    people = {}
+    for name in ("Marek", "Wilma"):
+        with hands.writing() as tx:
+            people[name] = add_person(tx, name, ROLES[name], hash_pin(PINS[name], "cheap"))
+    return _crib(hands, since, odile, people["Marek"], people["Wilma"])
+
+
+def _crib(hands: Hands, since: datetime, odile: Person, marek: Person, wilma: Person) -> Shop:
+    measured = since.date().isoformat()
+    with hands.writing() as tx:
+        machine = create_machine(tx, _machine())
+    with hands.writing() as tx:
+        iron_cutter = create_cutter(tx, _cutter("Cutter 1", "for iron heads"))
+    with hands.writing() as tx:
+        aluminium_cutter = create_cutter(tx, _cutter("Cutter 2", "sharp tip, for aluminium"))
+    for cutter in (iron_cutter, aluminium_cutter):
+        with hands.writing() as tx:
+            change_tip(tx, cutter.id, "new carbide tip")
+    with hands.writing() as tx:
+        create_cutter(
+            tx,
+            filled(
+                CutterForm(
+                    {"name": "Fixed 1.500", "kind": "fixed", "fixed_size": "1.500"}, unit=Unit.INCH
+                )
+            ),
+        )
+    with hands.writing() as tx:
+        fixture = create_fixture(tx, _fixture("Setting fixture", "radius", ".0001", "in"))
+    with hands.writing() as tx:
+        metric_fixture = create_fixture(
+            tx, _fixture("Across-pilot micrometer", "across_pilot", "0.002", "mm")
+        )
+    with hands.writing() as tx:
+        pilot = create_pilot(tx, _pilot("Pilot .3432", ".3432", ".3431", "in", measured))
+    with hands.writing() as tx:
+        metric_pilot = create_pilot(tx, _pilot("Pilot 6.98", "6.980", "6.981", "mm", measured))
+    od = _instrument(hands, "OD micrometer 1–2", "od", ".0001", ".0001", "1.0000", "1.0000")
+    bore = _instrument(hands, "Bore gauge 1.4–2.4", "bore", ".0001", ".0002", "1.6000", "1.6001")
+    _shelf(hands)
+    return Shop(
+        odile=odile,
+        marek=marek,
+        wilma=wilma,
+        machine=machine,
+        iron_cutter=iron_cutter,
+        aluminium_cutter=aluminium_cutter,
+        fixture=fixture,
+        metric_fixture=metric_fixture,
+        pilot=pilot,
+        metric_pilot=metric_pilot,
+        od=od,
+        bore=bore,
+    )
+
+
+def _machine() -> MachineForm:
+    return filled(MachineForm({"name": "Seat-and-guide machine", "travel": "6.0"}, unit=Unit.INCH))
+
+
+def _cutter(name: str, note: str) -> CutterForm:
+    raw = {"name": name, "kind": "adjustable", "corner_radius": ".012", "note": note}
+    return filled(CutterForm(raw, unit=Unit.INCH))
+
+
+def _fixture(name: str, mode: str, division: str, unit: str) -> FixtureForm:
+    raw = {"name": name, "mode": mode, "division": division, "unit": unit}
+    return filled(FixtureForm(raw, unit=Unit(unit)))
+
+
+def _pilot(name: str, guide: str, shank: str, unit: str, measured: str) -> PilotForm:
+    raw = {
+        "name": name,
+        "guide_diameter": guide,
+        "shank_diameter": shank,
+        "unit": unit,
+        "measured_on": measured,
+    }
+    return filled(PilotForm(raw, unit=Unit(unit)))
+
+
+def _instrument(
+    hands: Hands, name: str, kind: str, division: str, error: str, master: str, read: str
+) -> Instrument:
+    raw = {
+        "name": name,
+        "kind": kind,
+        "unit": "in",
+        "division": division,
+        "greatest_error": error,
+        "check_every_days": "60",
+    }
+    with hands.writing() as tx:
+        made = create_instrument(tx, filled(InstrumentForm(raw, unit=Unit.INCH)))
+    with hands.writing() as tx:
+        check = CheckForm(
+            {"master": master, "read": read, "master_name": "setting ring"}, instrument=made
+        )
+        check_instrument(tx, made.id, filled(check))
+    return made
+
+
+def _shelf(hands: Hands) -> None:
+    for name, od, height, inside, pieces in (
+        ("Exhaust +.010", "1.635", ".250", "1.376", "4"),
+        ("Exhaust +.020", "1.645", ".250", "1.376", "2"),
+        ("Blank 1 3/4", "1.750", ".3125", "1.250", "6"),
+    ):
+        raw = {
+            "name": name,
+            "unit": "in",
+            "owner": "shop",
+            "label_od": od,
+            "label_height": height,
+            "label_inside": inside,
+            "pieces": pieces,
+            "place": "drawer 2",
+        }
+        with hands.writing() as tx:
+            create_shelf_set(tx, filled(NewShelfSetForm(raw, unit=Unit.INCH)))
