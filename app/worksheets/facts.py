@@ -157,7 +157,7 @@ def _port(
         wall=_read(rows, "wall", rows.pockets, Quantity.WALL, unit),
         web=_read(rows, "web", rows.pockets, Quantity.CENTRE_DISTANCE, unit),
         ring_read=_ring_read(target, unit),
-        target=_accepted(head, rows, ResultKind.TARGET, unit),
+        target=_target(head, rows, target, unit),
         wanted_ring=_wanted(rows, zone),
         setting=_setting(rows),
         cut=_cut(rows, zone),
@@ -292,13 +292,18 @@ def _ring_read(target: PortTarget | None, unit: str) -> Point:
     return Point.closed(od.shown(unit, 5, 4))
 
 
-def _accepted(head: HeadRows, rows: PortRows, kind: ResultKind, unit: str) -> Point:
-    found = head.accepted.of_pass(rows.port_pass.id if rows.port_pass else None, kind)
-    if found is None or rows.port_pass is None:
-        return Point.open()
-    if found.no_longer is not None:
-        return Point.open(f"no longer stands: {found.no_longer.because}")
-    return Point.closed(rows.port_pass.target_bore.shown(unit, 5, 4))
+def _target(head: HeadRows, rows: PortRows, target: PortTarget | None, unit: str) -> Point:
+    """Accepted when a setting is made; before that, worked out and nothing open is enough."""
+    accepted = head.accepted.of_pass(
+        rows.port_pass.id if rows.port_pass else None, ResultKind.TARGET
+    )
+    if accepted is not None and accepted.no_longer is not None:
+        return Point.open(f"no longer stands: {accepted.no_longer.because}")
+    if accepted is not None and rows.port_pass is not None:
+        return Point.closed(rows.port_pass.target_bore.shown(unit, 5, 4))
+    if target is not None and target.is_ready and target.target is not None:
+        return Point.closed(target.target.target_bore.shown(unit, 5, 4))
+    return Point.open()
 
 
 def _wanted(rows: PortRows, zone: ZoneInfo) -> str:
