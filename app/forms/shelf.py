@@ -96,6 +96,7 @@ class RingGoneForm(Form):
     """A ring that is no longer there, and why."""
 
     def parse(self) -> None:
+        self.ring_id = self.whole("ring", required="Which ring is gone?", least=1)
         self.because = self.text(
             "because", required="Say why: dropped, chipped, sold, lost", most=200
         )

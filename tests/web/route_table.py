@@ -106,7 +106,7 @@ ROUTES: dict[str, Verb | None] = {
     "GET /shelf/{box_id}": Verb.READ,
     "POST /shelf/{box_id}": Verb.EDIT_SHELF,
     "POST /shelf/{box_id}/rings": Verb.EDIT_SHELF,
-    "POST /shelf/{box_id}/rings/{ring_id}/gone": Verb.EDIT_SHELF,
+    "POST /shelf/{box_id}/gone": Verb.EDIT_SHELF,
     "POST /shelf/{box_id}/take": Verb.EDIT_SHELF,
     "GET /shelf/{ring_set_id}/put-back": Verb.EDIT_SHELF,
     "POST /shelf/{ring_set_id}/put-back": Verb.EDIT_SHELF,

@@ -30,6 +30,8 @@ BOX = {
     "place": "B 4",
 }
 
+GONE = {"ring": "4", "because": "chipped"}
+
 
 def test_an_empty_shelf_says_what_stands_there(signed_in_as: SignedInAs) -> None:
     assert "Nothing on the shelf" in signed_in_as("machinist").get("/shelf").text
@@ -73,8 +75,8 @@ def test_rings_come_go_and_are_taken_to_a_job(
     browser = signed_in_as("machinist")
     browser.post("/shelf", data=BOX)
     assert browser.post("/shelf/1/rings", data={"pieces": "1"}).status_code == 303
-    assert browser.post("/shelf/1/rings/4/gone", data={"because": ""}).status_code == 422
-    assert browser.post("/shelf/1/rings/4/gone", data={"because": "chipped"}).status_code == 303
+    assert browser.post("/shelf/1/gone", data={"ring": "4"}).status_code == 422
+    assert browser.post("/shelf/1/gone", data=GONE).status_code == 303
     assert browser.post("/shelf/1/take", data={"number": "26-0001"}).status_code == 422
     unknown = browser.post("/shelf/1/take", data={"number": "26-0099", "ring_1": "yes"})
     assert unknown.status_code == 422

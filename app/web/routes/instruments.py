@@ -14,7 +14,7 @@ from app.db import Database
 from app.forms.crib import CheckForm, InstrumentForm
 from app.forms.field_text import field_text
 from app.models.crib import Instrument
-from app.queries.tools import find_tool, show_instrument
+from app.queries.tools import InstrumentView, find_tool, show_instrument
 from app.services.crib import NOT_THERE
 from app.services.instruments import (
     check_instrument,
@@ -103,6 +103,11 @@ def _page(
     zone = ZoneInfo(request.state.shop.zone)
     with db.read() as session:
         instrument = None if instrument_id is None else _found(session, instrument_id)
+        view = (
+            show_instrument(session, instrument, zone, datetime.now(zone).date())
+            if instrument
+            else None
+        )
         return page(
             request,
             "crib/instrument.html",
@@ -110,11 +115,20 @@ def _page(
             nav="crib",
             tool=instrument,
             form=form or InstrumentForm.showing(_known(instrument, request.state.shop.unit)),
-            check_form=check_form or CheckForm.showing(),
-            view=show_instrument(session, instrument, zone, datetime.now(zone).date())
-            if instrument
-            else None,
+            check_form=check_form or CheckForm.showing(_last_master(view)),
+            view=view,
         )
+
+
+def _last_master(view: InstrumentView | None) -> dict[str, str]:
+    """An instrument is mostly checked on the master of last time."""
+    if view is None or view.line.check is None:
+        return {}
+    check = view.line.check
+    return {
+        "master": field_text(check.master, view.line.instrument.unit),
+        "master_name": check.master_name,
+    }
 
 
 def _found(session: Session, instrument_id: int) -> Instrument:

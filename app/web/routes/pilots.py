@@ -2,6 +2,9 @@
 
 from __future__ import annotations
 
+from datetime import datetime
+from zoneinfo import ZoneInfo
+
 from fastapi import APIRouter
 from starlette.requests import Request
 from starlette.responses import Response
@@ -27,7 +30,7 @@ SEE, EDIT = may(Verb.READ), may(Verb.EDIT_CRIB)
 
 @router.get("/new", dependencies=[EDIT])
 def new(request: Request, db: DatabaseDep) -> Response:
-    form = PilotForm.showing({"unit": request.state.shop.unit.value})
+    form = PilotForm.showing({"unit": request.state.shop.unit.value, **_unread(request, None)})
     return _page(request, db, None, form=form)
 
 
@@ -101,10 +104,16 @@ def _page(
             nav="crib",
             tool=pilot,
             form=form or PilotKindForm.showing(_known(pilot)),
-            sizes=sizes or PilotSizesForm.showing(_known(pilot)),
+            sizes=sizes or PilotSizesForm.showing(_unread(request, pilot)),
             measured=pilot_sizes(session, pilot) if pilot else [],
             done=tool_history(session, pilot) if pilot else [],
         )
+
+
+def _unread(request: Request, pilot: Pilot | None) -> dict[str, object]:
+    """Empty figures, so that old ones are not kept again by a press, and today's date."""
+    today = datetime.now(ZoneInfo(request.state.shop.zone)).date()
+    return {"measured_on": today, "row_version": pilot.row_version if pilot else ""}
 
 
 def _known(pilot: Pilot | None) -> dict[str, str]:

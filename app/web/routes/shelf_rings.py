@@ -34,16 +34,14 @@ def create(request: Request, db: DatabaseDep, box_id: RowId, sent: SentDep) -> R
     )
 
 
-@router.post("/{box_id}/rings/{ring_id}/gone")
-def remove(
-    request: Request, db: DatabaseDep, box_id: RowId, ring_id: RowId, sent: SentDep
-) -> Response:
+@router.post("/{box_id}/gone")
+def remove(request: Request, db: DatabaseDep, box_id: RowId, sent: SentDep) -> Response:
     form = RingGoneForm(sent.fields)
     return answer(
         request,
         sent,
         form,
-        lambda tx: retire_ring(tx, box_id, ring_id, form.because),
+        lambda tx: retire_ring(tx, box_id, form.ring_id or 0, form.because),
         then=lambda _: f"/shelf/{box_id}",
         show=lambda status: box_page(request, db, box_id, status, gone=form),
         said=lambda ring: f"Ring {ring.tag} is off the shelf.",
