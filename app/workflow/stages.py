@@ -234,7 +234,7 @@ def _next_measuring(opens: _Opens, port: PortFacts) -> Step:
         why = f" ({port.ring_read.told})" if port.ring_read.told else ""
         return Step(f"measure the ring{why}", Page.RING_SET)
     why = f" ({port.target.told})" if port.target.told else ""
-    return Step(f"work out the bore{why}", Page.RING_SET)
+    return Step(f"work out the bore{why}", Page.SETTING)
 
 
 def _next_verifying(opens: _Opens, port: PortFacts) -> Step:

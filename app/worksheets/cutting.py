@@ -7,7 +7,8 @@ from dataclasses import dataclass
 from datetime import datetime
 from zoneinfo import ZoneInfo
 
-from sqlmodel import Session, col, select
+from sqlalchemy.orm import aliased
+from sqlmodel import Session, col, or_, select
 
 from app.calc.depth import Datum as CalcDatum
 from app.calc.depth import DepthStop, counterbore_depth, depth_stop
@@ -74,6 +75,22 @@ def clamped_up(session: Session, head_id: int) -> ClampedUp | None:
         .limit(1)
     ).first()
     return ClampedUp(newest, turn or 0)
+
+
+def clamp_ups_now(session: Session, head_ids: Sequence[int]) -> dict[int, ClampUp]:
+    """Which of these heads stand on a machine now, by head id; one statement."""
+    own, later = aliased(ClampUp), aliased(ClampUp)
+    anew = select(later.id).where(
+        col(later.id) > col(own.id),
+        or_(
+            col(later.machine_id) == col(own.machine_id),
+            col(later.head_id) == col(own.head_id),
+        ),
+    )
+    rows = session.exec(
+        select(own).where(col(own.head_id).in_(list(head_ids)), ~anew.exists())
+    ).all()
+    return {clamp_up.head_id: clamp_up for clamp_up in rows}
 
 
 def stop_for(rows: PortRows, clamp_up: ClampUp, rules: ShopRules, unit: str) -> Stop:

@@ -2,9 +2,9 @@
 
 from __future__ import annotations
 
-from collections import defaultdict
+from collections.abc import Mapping
 
-from sqlmodel import Session, col, select
+from sqlmodel import Session, col, or_, select
 
 from app.calc.overcut import Cut, Overcut, OvercutToUse, overcut, overcut_for_new_setting
 from app.models.crib import TipChange
@@ -26,20 +26,32 @@ def newest_tip(session: Session, cutter_id: int) -> TipChange | None:
 def good_cuts(session: Session, cutter_id: int) -> dict[Material, list[Cut]]:
     """The cuts of the present tip, oldest first; a struck one no longer counts."""
     tip = newest_tip(session, cutter_id)
-    same_tip = (
-        col(OvercutSample.tip_change_id).is_(None)
-        if tip is None
-        else col(OvercutSample.tip_change_id) == tip.id
-    )
-    cuts: dict[Material, list[Cut]] = defaultdict(list)
+    return good_cuts_of(session, {cutter_id: tip.id if tip else None})[cutter_id]
+
+
+def good_cuts_of(
+    session: Session, tips: Mapping[int, int | None]
+) -> dict[int, dict[Material, list[Cut]]]:
+    """The same for many cutters, given the tip that is in each now; one statement."""
+    cuts: dict[int, dict[Material, list[Cut]]] = {cutter_id: {} for cutter_id in tips}
+    changed = [tip_id for tip_id in tips.values() if tip_id is not None]
     for sample in session.exec(
         select(OvercutSample)
         .outerjoin(OvercutStrike, col(OvercutStrike.overcut_sample_id) == col(OvercutSample.id))
-        .where(OvercutSample.cutter_id == cutter_id, same_tip, col(OvercutStrike.id).is_(None))
+        .where(
+            col(OvercutSample.cutter_id).in_(list(tips)),
+            or_(
+                col(OvercutSample.tip_change_id).in_(changed),
+                col(OvercutSample.tip_change_id).is_(None),
+            ),
+            col(OvercutStrike.id).is_(None),
+        )
         .order_by(col(OvercutSample.id))
     ):
-        cuts[sample.material].append(Cut(sample.set_size, sample.measured))
-    return dict(cuts)
+        if sample.tip_change_id == tips[sample.cutter_id]:
+            own = cuts[sample.cutter_id].setdefault(sample.material, [])
+            own.append(Cut(sample.set_size, sample.measured))
+    return cuts
 
 
 def overcut_by_material(

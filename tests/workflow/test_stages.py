@@ -24,7 +24,7 @@ BACKWARDS: list[tuple[dict[str, Any], Stage, str, Page]] = [
     ({"bore_measured": OPEN}, Stage.CUT, "gauge the bore", Page.CUT),
     ({"cut": OPEN}, Stage.CUT, "cut and gauge", Page.CUT),
     ({"setting": OPEN}, Stage.SET, "set the cutter", Page.SETTING),
-    ({"target": OPEN}, Stage.MEASURE, "work out the bore", Page.RING_SET),
+    ({"target": OPEN}, Stage.MEASURE, "work out the bore", Page.SETTING),
     ({"ring_read": OPEN}, Stage.MEASURE, "measure the ring", Page.RING_SET),
     (
         {"stem_before": OPEN},
