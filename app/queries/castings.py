@@ -10,6 +10,7 @@ from sqlmodel import Session, col, or_, select
 from app.models.head import Head, Port
 from app.models.job import Job
 from app.models.ring import RingSet
+from app.workflow.layout import other_bank
 from app.workflow.words import Kind
 
 
@@ -23,21 +24,32 @@ class LabelSize:
 
 @dataclass(frozen=True, slots=True)
 class SeenBefore:
-    """An earlier head of the same casting number, or the same head of the job it came back from."""
+    """An earlier head of this casting, the other head of the job, or the one that came back."""
 
     head: Head
     number: str
     taken_in_at: datetime
     is_comeback: bool
+    is_sibling: bool
     labels: tuple[LabelSize, ...]
     rules: tuple[Port, ...]
+
+    @property
+    def cylinders(self) -> str:
+        """Its cylinder numbers; of the other head of a pair those that are left for this one."""
+        head = self.head
+        if not self.is_sibling or not head.layout or not head.valves_per_cylinder:
+            return head.cylinders
+        valves = sum(letter in "EI" for letter in head.layout)
+        return other_bank(head.cylinders, valves // head.valves_per_cylinder)
 
     @property
     def told(self) -> str:
         """``grey iron, EIIEEIIE, numbered from the timing end``."""
         head = self.head
         end = f"numbered from the {head.numbered_from}" if head.numbered_from else ""
-        cylinders = f"cylinders {head.cylinders}" if head.cylinders else ""
+        numbers = self.cylinders
+        cylinders = f"cylinders {numbers}" if numbers else ""
         material = head.material.screen if head.material else ""
         return ", ".join(filter(None, [material, head.layout, cylinders, end, head.engine]))
 
@@ -48,6 +60,8 @@ def seen_before(session: Session, head: Head, casting: str = "") -> SeenBefore |
     found = _of_casting(session, wanted, head) if wanted else None
     is_comeback = False
     if found is None and not wanted:
+        found = _of_job(session, head)
+    if found is None and not wanted:
         found, is_comeback = _of_comeback(session, head), True
     if found is None:
         return None
@@ -57,6 +71,7 @@ def seen_before(session: Session, head: Head, casting: str = "") -> SeenBefore |
         number=job.number,
         taken_in_at=job.taken_in_at,
         is_comeback=is_comeback,
+        is_sibling=other.job_id == head.job_id,
         labels=label_sizes(session, other),
         rules=tuple(
             session.exec(
@@ -98,6 +113,16 @@ def _of_casting(session: Session, casting: str, head: Head) -> tuple[Head, Job] 
             col(Job.voided_at).is_(None),
         )
         .order_by(col(Head.id).desc())
+        .limit(1)
+    ).first()
+
+
+def _of_job(session: Session, head: Head) -> tuple[Head, Job] | None:
+    return session.exec(
+        select(Head, Job)
+        .join(Job, col(Job.id) == col(Head.job_id))
+        .where(Head.job_id == head.job_id, Head.id != head.id, col(Head.layout) != "")
+        .order_by(col(Head.nth))
         .limit(1)
     ).first()
 

@@ -13,7 +13,7 @@ from app.services.search_keys import keep_head_keys
 from app.services.stages import refresh_all_stages
 from app.services.write import Refused, Write, use_case
 from app.workflow.gates import GATE_VERSION
-from app.workflow.layout import LayoutError, lay_out
+from app.workflow.layout import LayoutError, lay_out, other_bank
 
 MOST_HEADS = 8
 
@@ -119,8 +119,12 @@ def _fill_from(tx: Write, head: Head, other_id: int) -> None:
     tx.session.add(head)
     if head.layout or not other.layout or other.valves_per_cylinder is None:
         return
+    valves = other.valves_per_cylinder
+    cylinders = other.cylinders
+    if other.job_id == head.job_id:
+        cylinders = other_bank(cylinders, _valves(other) // valves)
     try:
-        positions = lay_out(other.layout, other.valves_per_cylinder, other.cylinders)
+        positions = lay_out(other.layout, valves, cylinders)
     except LayoutError as unfit:
         raise Refused(f"The earlier layout cannot be read ({unfit.message}); type it.") from unfit
     set_layout(
@@ -128,11 +132,15 @@ def _fill_from(tx: Write, head: Head, other_id: int) -> None:
         head,
         positions,
         order=other.layout,
-        valves=other.valves_per_cylinder,
-        cylinders=other.cylinders,
+        valves=valves,
+        cylinders=cylinders,
         confirmed=False,
     )
     _take_rules(tx, head, other)
+
+
+def _valves(head: Head) -> int:
+    return sum(letter in "EI" for letter in head.layout)
 
 
 def _take_rules(tx: Write, head: Head, other: Head) -> None:

@@ -157,6 +157,26 @@ def read_cylinders(cylinders: str | Sequence[int]) -> tuple[str, ...]:
     return tuple(numbers)
 
 
+def other_bank(cylinders: str, count: int) -> str:
+    """The numbers that the other head of a pair usually has; proposed, never assumed.
+
+    >>> other_bank("1-3-5-7", 4), other_bank("2-4-6", 3), other_bank("", 4), other_bank("3-4", 2)
+    ('2-4-6-8', '1-3-5', '5-6-7-8', '1-2')
+    """
+    numbers = [int(number) for number in read_cylinders(cylinders)] or list(range(1, count + 1))
+    if all(number % 2 for number in numbers):
+        others = [number + 1 for number in numbers]
+    elif not any(number % 2 for number in numbers):
+        others = [number - 1 for number in numbers]
+    elif sorted(numbers) == list(range(1, count + 1)):
+        others = [number + count for number in numbers]
+    elif sorted(numbers) == list(range(count + 1, 2 * count + 1)):
+        others = [number - count for number in numbers]
+    else:
+        others = []
+    return "-".join(str(number) for number in others)
+
+
 def written(order: str) -> str:
     """A valve order in the one way it is kept: ``EIIEEIIE``, ``IIII/EEEE``."""
     return "/".join("".join(row) for row in read_order(order))

@@ -281,3 +281,26 @@ def test_taking_over_keeps_what_was_typed(writing: Writing) -> None:
         describe_head(tx, again.id, HeadForm(form | {"take_over": str(before.id)}))
         assert again.material is Material.ALUMINIUM
         assert again.layout == "EIIEEIIE"
+
+
+def test_the_other_head_of_a_pair_is_proposed_with_the_other_cylinder_numbers(
+    writing: Writing,
+) -> None:
+    with writing() as tx:
+        job = new_job(tx, heads="both")
+        left = described(tx, job, name="left", cylinders="1-3-5-7", material="aluminium")
+        right = tx.session.exec(select(Head).where(Head.name == "right")).one()
+        seen = seen_before(tx.session, right)
+        assert seen is not None
+        assert seen.cylinders == "2-4-6-8"
+        take_over(tx, right.id, TakeOverForm({"from_head": str(left.id)}))
+        assert list(ports_of(tx.session, right))[:3] == ["2E", "2I", "4I"]
+        assert right.material is Material.ALUMINIUM
+
+
+def test_a_head_of_a_pair_keeps_a_name(writing: Writing) -> None:
+    with writing() as tx:
+        job = new_job(tx, heads="both")
+    with pytest.raises(Refused) as refused, writing() as tx:
+        described(tx, job, name="")
+    assert refused.value.field == "name"
