@@ -17,7 +17,7 @@ from app.models.setting import Setting, SettingPort
 from app.queries.shop_rules import current_rules
 from app.services.passes import accept_target, sheets_of_job, window_of
 from app.services.results import accept
-from app.services.settings import SET, adjust, make_live, newest_tip_id, take_over_cutter
+from app.services.settings import adjust, make_live, newest_tip_id, take_over_cutter
 from app.services.stages import refresh_stages
 from app.services.write import NotFound, Refused, Write, use_case
 from app.workflow.kinds import CutterKind, ResultKind, SettingState
@@ -26,7 +26,7 @@ from app.workflow.words import FixtureMode, listed
 from app.worksheets.cutting import setting_name
 from app.worksheets.facts import HeadSheet
 from app.worksheets.plans import needs_setting, plan_of
-from app.worksheets.settings import SettingWorking, work_setting
+from app.worksheets.settings import SET, SettingWorking, work_setting
 from app.worksheets.targets import PortTarget
 
 

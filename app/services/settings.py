@@ -18,10 +18,14 @@ from app.workflow.kinds import ResultKind, SettingState, Unit
 from app.workflow.settings import ReCheck, re_check
 from app.worksheets.facts import shop_zone
 from app.worksheets.overcut import newest_tip
-from app.worksheets.settings import SettingRows, bore_to_expect, load_setting, size_of
-
-SET = "set"
-RE_READ = "read again"
+from app.worksheets.settings import (
+    RE_READ,
+    SET,
+    SettingRows,
+    bore_to_expect,
+    load_setting,
+    size_of,
+)
 
 
 @use_case

@@ -11,6 +11,9 @@ from sqlmodel import Session, col, func, select
 from app.calc.overcut import FirstPass, OvercutToUse, first_pass
 from app.calc.setting import FixtureMode as CalcMode
 from app.calc.setting import SetSize, bore_from_reading, size_setting
+from app.calc.shown import shown_sum
+from app.calc.sources import CUTTER_HABIT, GIVEN
+from app.calc.trace import Step
 from app.calc.units import Length
 from app.models.crib import Cutter, Fixture, Pilot, TipChange
 from app.models.head import Head, Port
@@ -22,6 +25,10 @@ from app.worksheets.overcut import overcut_to_use
 from app.worksheets.results import Accepted, load_accepted
 
 T = TypeVar("T", Cutter, Fixture, Pilot)
+
+# Why a reading of the cutter was taken.
+SET = "set"
+RE_READ = "read again"
 
 
 @dataclass(frozen=True)
@@ -176,6 +183,23 @@ def size_of(setting: Setting, unit: str) -> SetSize | None:
         pilot=setting.across,
         resolution=setting.division,
         unit=unit,
+    )
+
+
+def working_of(setting: Setting, unit: str) -> tuple[Step, ...]:
+    """The working of a setting on record: the bore wanted, a first pass if any, then the size."""
+    size = size_of(setting, unit)
+    if size is None:
+        return ()
+    if not setting.under_by:
+        return size.working
+    shown = shown_sum(parts=[(1, setting.target_bore.nm), (-1, setting.under_by.nm)], unit=unit)
+    _, *steps = size.working
+    return (
+        Step("B", "bore wanted in the end", shown.parts[0], unit, GIVEN),
+        Step("u", "− left for the second pass", shown.parts[1], unit, CUTTER_HABIT.cited),
+        Step("B₁", "bore to aim at first", shown.total, unit, "B − u", is_total=True),
+        *steps,
     )
 
 
