@@ -22,6 +22,8 @@ from app.workflow.kinds import HoldReason
 
 LATELY = timedelta(days=30)
 MOST = 40
+# More than a month's ways out of holds, and read without an index over time.
+MOST_RELEASES = 2000
 
 
 @dataclass(frozen=True, slots=True)
@@ -122,6 +124,7 @@ def holds_open(session: Session) -> list[HoldLine]:
 
 
 def _deviations(session: Session, since: datetime) -> list[DeviationLine]:
+    newest = func.coalesce(func.max(col(HoldRelease.id)), 0)
     names = {person.id: person.name for person in session.exec(select(Person))}
     return [
         DeviationLine(number, head.name, port.label, port.id, release, names[release.by_id])
@@ -131,7 +134,11 @@ def _deviations(session: Session, since: datetime) -> list[DeviationLine]:
             .join(Port, col(Port.id) == col(Hold.port_id))
             .join(Head, col(Head.id) == col(Port.head_id))
             .join(Job, col(Job.id) == col(Head.job_id))
-            .where(col(HoldRelease.is_deviation), col(HoldRelease.at) >= since)
+            .where(
+                col(HoldRelease.id) > select(newest - MOST_RELEASES).scalar_subquery(),
+                col(HoldRelease.is_deviation),
+                col(HoldRelease.at) >= since,
+            )
             .order_by(col(HoldRelease.id).desc())
             .limit(MOST)
         )

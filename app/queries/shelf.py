@@ -3,14 +3,15 @@
 from __future__ import annotations
 
 from collections import defaultdict
-from collections.abc import Sequence
 from dataclasses import dataclass
-from datetime import date
+from datetime import date, timedelta
 
+from sqlalchemy import exists
 from sqlmodel import Session, col, select
 
 from app.calc.materials import RING_MATERIALS
 from app.calc.units import Length, spread
+from app.db import now
 from app.models.head import Head, Port
 from app.models.job import Job, WantedRing
 from app.models.port_pass import PortPass, RingIn
@@ -19,6 +20,8 @@ from app.queries.shop_rules import current_rules
 from app.worksheets.ring_sets import SetWorking, load_sets
 
 MOST_SETS = 200
+# Rings of older jobs that were never put back are not there any more.
+LATELY_OVER = timedelta(days=180)
 
 
 @dataclass(frozen=True, slots=True)
@@ -166,31 +169,35 @@ def _turn(line: WantedLine) -> tuple[bool, bool, bool, int]:
 
 
 def _left_over(session: Session) -> list[LeftOver]:
-    pressed = select(RingIn.ring_id).where(col(RingIn.withdrawn).is_(False))
-    meant = select(PortPass.ring_id).where(
-        col(PortPass.closed_at).is_(None), col(PortPass.ring_id).is_not(None)
-    )
-    chosen = select(Port.ring_id).where(col(Port.ring_id).is_not(None))
-    found: Sequence[tuple[Ring, RingSet, str]] = session.exec(
-        select(Ring, RingSet, Job.number)
-        .join(RingSet, col(RingSet.id) == col(Ring.ring_set_id))
+    sets = session.exec(
+        select(RingSet, Job.number)
         .join(Job, col(Job.id) == col(RingSet.job_id))
-        .where(
-            col(Job.ended_at).is_not(None),
-            col(Ring.retired_at).is_(None),
-            col(Ring.id).not_in(pressed),
-            col(Ring.id).not_in(meant),
-            col(Ring.id).not_in(chosen),
-        )
-        .order_by(col(Job.id).desc(), col(Ring.id))
-        .limit(60)
+        .where(col(Job.ended_at) >= now() - LATELY_OVER)
+        .order_by(col(Job.ended_at).desc(), col(RingSet.id))
+        .limit(MOST_SETS)
     ).all()
+    # Asked ring by ring, over indexes: the record of rings in grows with the shop's age.
+    pressed = exists().where(col(RingIn.ring_id) == col(Ring.id), col(RingIn.withdrawn).is_(False))
+    meant = exists().where(col(PortPass.ring_id) == col(Ring.id), col(PortPass.closed_at).is_(None))
+    chosen = exists().where(col(Port.ring_id) == col(Ring.id))
     rings: dict[int, list[Ring]] = defaultdict(list)
-    sets: dict[int, tuple[RingSet, str]] = {}
-    for ring, ring_set, number in found:
-        rings[ring_set.id].append(ring)
-        sets[ring_set.id] = (ring_set, number)
-    return [LeftOver(ring_set, number, rings[ring_set.id]) for ring_set, number in sets.values()]
+    for ring in session.exec(
+        select(Ring)
+        .where(
+            col(Ring.ring_set_id).in_([ring_set.id for ring_set, _ in sets]),
+            col(Ring.retired_at).is_(None),
+            ~pressed,
+            ~meant,
+            ~chosen,
+        )
+        .order_by(col(Ring.id))
+    ):
+        rings[ring.ring_set_id].append(ring)
+    return [
+        LeftOver(ring_set, number, rings[ring_set.id])
+        for ring_set, number in sets
+        if ring_set.id in rings
+    ]
 
 
 def _plain(typed: str) -> str:

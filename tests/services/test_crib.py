@@ -4,8 +4,10 @@ from __future__ import annotations
 
 from datetime import date
 from typing import Any
+from zoneinfo import ZoneInfo
 
 import pytest
+from sqlalchemy import event
 from sqlmodel import col, select
 
 from app.calc.units import Length
@@ -23,6 +25,7 @@ from app.models.crib import Cutter, Fixture, Instrument, Machine, Pilot
 from app.models.event import Event
 from app.models.port_pass import OvercutStrike
 from app.models.setting import Setting
+from app.queries.crib import crib
 from app.services.crib import CHANGED_MEANWHILE, bring_back_tool, retire_tool
 from app.services.cutters import change_tip, create_cutter, update_cutter
 from app.services.fixtures import create_fixture, update_fixture
@@ -215,6 +218,23 @@ def test_a_comparators_check_may_be_typed_as_divisions_from_its_master() -> None
     assert "read" in CheckForm({"master": "1.6220", "read": "+2"}, instrument=gauge).errors
 
 
+def test_the_crib_asks_no_more_of_the_database_however_much_stands_in_it(
+    database: Database, writing: Writing
+) -> None:
+    with writing() as tx:
+        first = create_cutter(tx, cutter_form(name="Head 1"))
+        job = job_row(tx)
+        live_setting_row(tx, job, first.id)
+        create_instrument(tx, instrument_form(name="Mike 1"))
+    few = statements(database)
+    with writing() as tx:
+        for number in range(2, 12):
+            cutter = create_cutter(tx, cutter_form(name=f"Head {number}"))
+            live_setting_row(tx, job, cutter.id)
+            create_instrument(tx, instrument_form(name=f"Mike {number}"))
+    assert statements(database) == few
+
+
 @pytest.mark.parametrize(
     ("form", "field"),
     [
@@ -287,3 +307,16 @@ def instrument_form(**raw: str) -> InstrumentForm:
 
 def check_form(instrument: Instrument) -> CheckForm:
     return CheckForm({"master": "1.0000", "read": "1.0002"}, instrument=instrument)
+
+
+def statements(database: Database) -> int:
+    asked: list[str] = []
+
+    def note(*given: Any) -> None:
+        asked.append(given[2])
+
+    with database.read() as session:
+        event.listen(database.engine, "before_cursor_execute", note)
+        crib(session, ZoneInfo("UTC"), date(2026, 3, 2))
+        event.remove(database.engine, "before_cursor_execute", note)
+    return len(asked)

@@ -8,11 +8,10 @@ import pytest
 from sqlmodel import select
 from starlette.testclient import TestClient
 
-from app.db import Database
+from app.db import Database, now
 from app.models.job import Job, WantedRing
 from app.models.ring import Ring, RingSet
 from app.workflow.words import Ended
-from tests.services.bench_rows import AT
 from tests.web.conftest import Cast
 from tests.web.rows import position
 
@@ -98,7 +97,7 @@ def test_rings_left_over_from_a_job_that_is_over_come_back(
     assert browser.get("/shelf/1").status_code == 404
     with database.write() as session:
         job = session.get_one(Job, ids.job_id)
-        job.ended_as, job.ended_at = Ended.HANDED_OVER, AT
+        job.ended_as, job.ended_at = Ended.HANDED_OVER, now()
     assert "Left over" in browser.get("/shelf").text
     assert "Ring 2" in browser.get("/shelf/1/put-back").text
     assert browser.post("/shelf/1/put-back").status_code == 422

@@ -20,10 +20,10 @@ from app.web.access import may
 from app.web.answers import answer
 from app.web.deps import DatabaseDep, SentDep
 from app.web.render import page
-from app.workflow.cautions import CAUTIONS
+from app.workflow.cautions import Caution
 from app.workflow.kinds import Unit
 from app.workflow.permissions import Verb
-from app.workflow.shop_rules import RULES, Definition
+from app.workflow.shop_rules import RULES, Definition, RuleGroup, ShopRules
 
 router = APIRouter(prefix="/shop-rules")
 RuleKey = Annotated[str, Path(pattern=r"^[a-z_]{1,60}$")]
@@ -79,10 +79,15 @@ def _page(
             rule=rule,
             rules=rules,
             choices=[(word.value, word.screen) for word in rule.choices or ()],
-            caution=CAUTIONS.get(rule.key.removeprefix("caution_")),
+            caution=_caution(rules, rule),
             history=rule_history(session, rule.key),
             form=form or RuleForm.showing({"value": rules.value(rule.key)}),
         )
+
+
+def _caution(rules: ShopRules, rule: Definition) -> Caution | None:
+    key = rule.key.removeprefix("caution_")
+    return rules.caution(key) if rule.group is RuleGroup.CAUTION else None
 
 
 def _band_fields(line: BandLine, unit: Unit) -> str:
