@@ -48,8 +48,9 @@ class Head(Mutable, table=True):
     cylinders: str = Field(default="", max_length=60)
     numbered_from: str = Field(default="", max_length=40)
     valves_per_cylinder: int | None = None
-    # How the head map is turned while no clamp-up says otherwise.
     gate_version: int
+    # Readings came since its positions' stages were stored: a reading must stay quick.
+    stages_due: bool = False
 
 
 class Port(Mutable, table=True):

@@ -7,7 +7,7 @@ from dataclasses import dataclass
 from datetime import datetime
 from secrets import token_hex
 
-from sqlmodel import col, select
+from sqlmodel import select
 
 from app.calc.units import Length
 from app.forms.readings import Entry
@@ -16,7 +16,7 @@ from app.models.head import Head, Port
 from app.models.port_pass import PortPass
 from app.models.reading import Reading, ReadingKept, ReadingSet, ReadingStrike
 from app.models.ring import Ring, RingSet
-from app.services.stages import refresh_stages
+from app.services.stages import refresh_stages, stages_due
 from app.services.stale import unsettle_readings
 from app.services.write import NotFound, Refused, Write, use_case
 from app.workflow.kinds import ReadingKind
@@ -76,7 +76,10 @@ def record_readings(
             )
     tx.session.flush()
     unsettle_readings(tx, struck, "a reading under it was typed again")
-    _after(tx, about)
+    if struck:
+        _after(tx, about)
+    else:
+        stages_due(tx, _head_ids(tx, about))
     tx.log(
         "recorded readings",
         about,
@@ -137,27 +140,27 @@ def keep_reading(tx: Write, reading_id: int, reason: str, about: Row) -> Row:
     return about
 
 
-def heads_touched(tx: Write, about: Row) -> list[Head]:
+def _head_ids(tx: Write, about: Row) -> set[int]:
     """The heads whose stages may change with readings on this page's subject."""
     if isinstance(about, Head):
-        return [about]
+        return {about.id}
+    ports = select(Port.head_id)
     if isinstance(about, PortPass):
-        ports = select(Port.head_id).where(Port.id == about.port_id)
+        ports = ports.where(Port.id == about.port_id)
     elif isinstance(about, RingSet):
-        ports = select(Port.head_id).where(Port.ring_set_id == about.id)
+        ports = ports.where(Port.ring_set_id == about.id)
     elif isinstance(about, Ring):
-        ports = select(Port.head_id).where(Port.ring_set_id == about.ring_set_id)
+        ports = ports.where(Port.ring_set_id == about.ring_set_id)
     elif isinstance(about, Port):
-        ports = select(Port.head_id).where(Port.id == about.id)
+        ports = ports.where(Port.id == about.id)
     else:
-        return []
-    ids = set(tx.session.exec(ports).all())
-    return list(tx.session.exec(select(Head).where(col(Head.id).in_(ids))).all())
+        return set()
+    return set(tx.session.exec(ports).all())
 
 
 def _after(tx: Write, about: Row) -> None:
-    for head in heads_touched(tx, about):
-        refresh_stages(tx, head)
+    for head_id in _head_ids(tx, about):
+        refresh_stages(tx, tx.session.get_one(Head, head_id))
 
 
 def _current(tx: Write, entries: Iterable[Entry]) -> dict[tuple[Subject, ReadingKind], Readings]:

@@ -2,7 +2,9 @@
 
 from __future__ import annotations
 
-from sqlmodel import select
+from collections.abc import Iterable
+
+from sqlmodel import col, select, update
 
 from app.models.head import Head
 from app.models.job import Job
@@ -29,8 +31,28 @@ def refresh_all_stages(tx: Write, job: Job) -> None:
     tx.session.flush()
 
 
+def stages_due(tx: Write, head_ids: Iterable[int]) -> None:
+    """Leave the storing of stages to the next change that needs them.
+
+    Gathering the facts of a head takes dozens of statements, one reading ten: pages work stages
+    from the facts, so only the stored ones wait. The heads' own forms do not grow stale by it.
+    """
+    tx.session.execute(
+        update(Head)
+        .where(col(Head.id).in_(list(head_ids)), col(Head.stages_due).is_(False))
+        .values(stages_due=True)
+        .execution_options(synchronize_session=False)
+    )
+
+
 def _store(tx: Write, sheet: HeadSheet) -> None:
     stages = stages_of(sheet.facts)
+    tx.session.execute(
+        update(Head)
+        .where(col(Head.id) == sheet.head.id, col(Head.stages_due).is_(True))
+        .values(stages_due=False)
+        .execution_options(synchronize_session=False)
+    )
     for rows in sheet.rows.ports:
         stage = stages[rows.label].stage
         if rows.port.stage is not stage:

@@ -385,6 +385,7 @@ def upgrade() -> None:
         sa.Column("numbered_from", sa.String(length=40), nullable=False),
         sa.Column("valves_per_cylinder", sa.Integer(), nullable=True),
         sa.Column("gate_version", sa.Integer(), nullable=False),
+        sa.Column("stages_due", sa.Boolean(), nullable=False),
         sa.CheckConstraint(
             "heat_history IN ('none_known', 'overheated', 'unknown')",
             name=op.f("ck_head_heat_history_word"),
