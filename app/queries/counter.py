@@ -32,8 +32,8 @@ class Show(Said):
     LATE = "late"
     WAITING = "waiting"
     HOLD = "hold", "on hold"
-    SOON = "soon", "promised within 3 days"
-    READY = "ready", "ready for hand-over"
+    SOON = "soon", "due in 3 days"
+    READY = "ready"
     ENDED = "ended", "lately ended"
 
 

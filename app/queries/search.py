@@ -11,7 +11,7 @@ from app.models.search_key import SearchKey
 
 Column = Literal["customer_id", "head_id"]
 # One beginning may fit thousands: only so many of the fitting ones are looked at.
-MOST_LOOKED_AT = 400
+MOST_LOOKED_AT = 120
 
 
 def ids_found(session: Session, column: Column, beginnings: list[str], most: int) -> list[int]:

@@ -150,7 +150,7 @@ def _state(at: PortStage, on_hold: bool) -> tuple[str, str]:
         return "ring in", ""
     if at.has(VerifyPart.BORE_PROVED):
         return "bore proved", ""
-    return f"at {at.stage.screen}" if at.stage is not Stage.INTAKE else "being taken in", "plain"
+    return f"at {at.stage.screen}" if at.stage is not Stage.INTAKE else "taken in", "plain"
 
 
 def _told_others(others: list[PortRows]) -> str:
