@@ -247,8 +247,10 @@ class _Gathering:
             return plain
         standing = self.standing[setting.setting.id]
         if setting.setting.state is not SettingState.LIVE or (standing and not standing.is_live):
+            set_anew = setting.setting.state is not SettingState.LIVE
+            verb, again = ("set", "") if set_anew else ("read", " again")
             return BenchStep(
-                f"read {setting.cutter.name} again ({name})",
+                f"{verb} {setting.cutter.name}{again} ({name})",
                 Page.SETTING,
                 (rows.port,),
                 stage,

@@ -17,6 +17,26 @@ def tag(number: str) -> str:
     return f"/jobs/{number}/tag"
 
 
+def plan(number: str, *, together: bool = False) -> str:
+    """The setting plan of a job."""
+    return f"/jobs/{number}/plan{'?together=yes' if together else ''}"
+
+
+def setting(setting_id: int) -> str:
+    """One setting."""
+    return f"/settings/{setting_id}"
+
+
+def cut(port_id: int, setting_id: int | None = None) -> str:
+    """The cut page of a position, with the setting that is in the cutter."""
+    return f"/positions/{port_id}/cut{f'?setting={setting_id}' if setting_id else ''}"
+
+
+def clamp_up(head_id: int) -> str:
+    """Fixing a head on a machine."""
+    return f"/heads/{head_id}/clamp-ups/new"
+
+
 def search(text: str) -> str:
     """The counter, searching."""
     return f"/counter?q={quote(text)}"

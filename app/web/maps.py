@@ -2,12 +2,12 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable
+from collections.abc import Callable, Collection
 
 from app.calc.units import Length
 from app.models.head import Port
 from app.web.drawing import HeadMap, MapPosition, head_map
-from app.web.drawing.head_map import Half, Turn
+from app.web.drawing.head_map import NOT_NAMED, Half, Turn
 from app.web.drawing.stage_ring import StageState as Drawn
 from app.workflow.kinds import Quantity
 from app.workflow.stages import PortStage, stages_of
@@ -31,8 +31,12 @@ def map_of(
     turned: Turn = 0,
     half: Half | None = None,
     as_buttons: bool = False,
+    only: Collection[int] | None = None,
 ) -> HeadMap | None:
-    """The map of a head; None while its layout is not known. `here` is a position's id."""
+    """The map of a head; None while its layout is not known. `here` is a position's id.
+
+    With `only`, these positions are drawn with their stage; the others stay plain circles.
+    """
     if not sheet.rows.ports:
         return None
     at = stages_of(sheet.facts)
@@ -43,7 +47,9 @@ def map_of(
             cylinder=rows.port.cylinder,
             kind=rows.port.kind.value,
             row=rows.port.row,
-            work=rows.port.work.screen,
+            work=rows.port.work.screen
+            if only is None or rows.port.id in only
+            else NOT_NAMED,
             stages=_arcs(at[rows.label]),
             ring_in=rows.port.work is Work.RING and at[rows.label].has(VerifyPart.RING_IN),
             on_hold=at[rows.label].on_hold,

@@ -71,6 +71,13 @@ ROUTES: dict[str, Verb | None] = {
     "GET /heads/{head_id}/patterns": Verb.TAKE_IN,
     "GET /heads/{head_id}/positions": Verb.DECIDE_WORK,
     "POST /heads/{head_id}/positions": Verb.DECIDE_WORK,
+    # Bench, setting plan, settings
+    "GET /bench": Verb.READ,
+    "GET /jobs/{number}/plan": Verb.READ,
+    "POST /jobs/{number}/settings": Verb.MAKE_SETTING,
+    "GET /settings/{setting_id}": Verb.READ,
+    "POST /settings/{setting_id}/achieved": Verb.MAKE_SETTING,
+    "POST /settings/{setting_id}/end": Verb.MAKE_SETTING,
     # Crib
     "GET /crib": Verb.READ,
     "GET /crib/cutters/new": Verb.EDIT_CRIB,

@@ -30,7 +30,14 @@ LONGEST_DOWN, LONGEST_ACROSS = 10, 16
 SMALLEST_SCALE = Fraction(74, 100)
 USUAL_SCALE = {"E": 0.86, "I": 1.0}
 KIND_WORDS = {"E": "exhaust", "I": "intake"}
-SHORT_WORDS = {"seat only": "seat", "guide only": "guide", "leave": "leave", "undecided": "?"}
+NOT_NAMED = "not named here"
+SHORT_WORDS = {
+    "seat only": "seat",
+    "guide only": "guide",
+    "leave": "leave",
+    "undecided": "?",
+    NOT_NAMED: "",
+}
 END_PLACES: dict[int, Place] = {0: "left", 90: "top", 180: "right", 270: "bottom"}
 
 

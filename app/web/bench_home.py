@@ -1,0 +1,178 @@
+"""The machinist's home, gathered for its template."""
+
+from __future__ import annotations
+
+from collections.abc import Callable
+from dataclasses import dataclass
+
+from starlette.requests import Request
+from starlette.responses import Response
+
+from app.db import now
+from app.models.head import Port
+from app.queries.bench import Bench, BenchHead, BenchStep, OpenedAndLeft, SetCutter, bench
+from app.web import addresses
+from app.web.days import today
+from app.web.deps import DatabaseDep
+from app.web.drawing import HeadMap
+from app.web.maps import map_of
+from app.web.render import page
+from app.web.setting_page import read_out
+from app.workflow.words import counted, listed, sentence
+
+MOST_LABELS = 8
+
+
+@dataclass(frozen=True, slots=True)
+class Way:
+    """One thing to do, and where."""
+
+    words: str
+    href: str
+    is_hold: bool
+
+
+@dataclass(frozen=True)
+class HeadOnBench:
+    """One head with its map and its ways on."""
+
+    view: BenchHead
+    title: str
+    map: HeadMap | None
+    ways: tuple[Way, ...]
+
+
+def bench_home(request: Request, db: DatabaseDep) -> Response:
+    """The page, for the person signed in."""
+    day = today(request)
+    with db.read() as session:
+        view = bench(session, person_id=request.state.person.id, at=now(), today=day)
+    return page(
+        request,
+        "bench/show.html",
+        nav="bench",
+        view=view,
+        title=_title(view),
+        lead=_lead(view),
+        heads=[_head(each) for each in view.heads],
+        others=[_other(each) for each in view.others],
+        set_at=_set_at,
+        cutter_words=_cutter_words,
+        opened_words=_opened_words,
+        cut_address=addresses.cut,
+    )
+
+
+def _title(view: Bench) -> str:
+    heads = len(view.heads)
+    if not heads:
+        return "Nothing to do at the bench now"
+    return f"{counted(heads, 'head')} can be worked on now"
+
+
+def _lead(view: Bench) -> str:
+    told = [
+        f"{listed(step.labels)} of {head.job.number} "
+        f"{'is' if len(step.ports) == 1 else 'are'} on hold"
+        for head, step in view.holds
+    ]
+    live = [cutter for cutter in view.cutters if cutter.is_live]
+    if live:
+        told.append(f"{counted(len(live), 'cutter')} set and ready to cut")
+    return " ".join(sentence(each) for each in told)
+
+
+def _head(view: BenchHead) -> HeadOnBench:
+    ways = tuple(Way(_words(step), _href(view, step), step.is_hold) for step in view.steps)
+    return HeadOnBench(
+        view=view,
+        title=f"{view.who}{f', {view.name}' if view.name else ''}",
+        map=map_of(view.sheet, href=_position_href(view)),
+        ways=ways,
+    )
+
+
+def _words(step: BenchStep) -> str:
+    """``2E and 3E: cut and gauge``."""
+    labels = list(step.labels)
+    if len(labels) > MOST_LABELS:
+        named = f"{len(labels)} positions"
+    else:
+        named = listed(labels)
+    return f"{named}: {step.words}"
+
+
+def _href(view: BenchHead, step: BenchStep) -> str:
+    port = step.ports[0]
+    if step.setting_id is not None:
+        return addresses.setting(step.setting_id)
+    if step.clamp_first:
+        return addresses.clamp_up(view.head.id)
+    return addresses.of_page(step.page, view.job.number, view.head.id, port.id, port.ring_set_id)
+
+
+def _position_href(view: BenchHead) -> Callable[[Port], str | None]:
+    """Touching a position goes where its own next step is taken."""
+    ways = {port.id: _href_of(view, step, port) for step in view.steps for port in step.ports}
+    return lambda port: ways.get(port.id)
+
+
+def _href_of(view: BenchHead, step: BenchStep, port: Port) -> str:
+    if step.setting_id is not None or step.clamp_first:
+        return _href(view, step)
+    return addresses.of_page(step.page, view.job.number, view.head.id, port.id, port.ring_set_id)
+
+
+@dataclass(frozen=True, slots=True)
+class OtherLine:
+    """A head with nothing to do at the bench, and what it waits for."""
+
+    number: str
+    title: str
+    waits: str
+    href: str
+    measure_href: str
+
+
+def _other(view: BenchHead) -> OtherLine:
+    job = view.job
+    waits = listed(list(view.waits)[:2])
+    if not waits:
+        waits = view.progress
+    if job.waiting is not None:
+        waits = f"{job.waiting.screen}{f': {job.waiting_for}' if job.waiting_for else ''}"
+    return OtherLine(
+        number=job.number,
+        title=f"{view.who}{f', {view.name}' if view.name else ''}",
+        waits=waits,
+        href=addresses.job(job.number),
+        measure_href=f"/heads/{view.head.id}/stem-heights" if view.sheet.rows.ports else "",
+    )
+
+
+def _set_at(cutter: SetCutter) -> str:
+    """What the fixture was to read, or the size of a fixed cutter."""
+    setting, fixture = cutter.rows.setting, cutter.rows.fixture
+    if setting.reading is not None and fixture is not None:
+        return f"{read_out(setting.reading, fixture.unit.value)} {fixture.mode.screen}"
+    unit = fixture.unit.value if fixture else "in"
+    return setting.set_size.shown(unit)
+
+
+def _cutter_words(cutter: SetCutter) -> str:
+    """Where it stands, for these hands."""
+    setting = cutter.rows.setting
+    if cutter.is_live:
+        return "set and read"
+    if cutter.rows.made_again_because:
+        return f"make it again: {cutter.rows.made_again_because}"
+    if cutter.standing is not None and setting.state.value == "live":
+        return cutter.standing.told.removesuffix(".").lower()
+    if setting.lapsed_because:
+        return f"set it anew: {setting.lapsed_because.removesuffix('.')}"
+    return setting.state.screen
+
+
+def _opened_words(opened: OpenedAndLeft, clock: str) -> str:
+    who = "You" if opened.is_own else opened.by
+    return f"{who} opened {opened.name} of {opened.number} at {clock}: was it cut?"
