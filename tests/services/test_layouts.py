@@ -10,6 +10,7 @@ from sqlmodel import col, select
 
 from app.calc.units import Length
 from app.db import Database
+from app.forms.ends import VoidForm
 from app.forms.heads import AddHeadForm, HeadForm, TakeOverForm
 from app.models.crib import Cutter, Machine
 from app.models.head import Head, Port
@@ -19,6 +20,7 @@ from app.models.port_pass import Cut, PortPass
 from app.models.ring import RingSet
 from app.models.setting import ClampUp, Setting, SettingAdjustment
 from app.queries.castings import seen_before
+from app.services.ends import void_job
 from app.services.heads import add_head, describe_head, take_over
 from app.services.write import Refused, Write
 from app.workflow.kinds import CutterKind, RingOwner, SettingState, Unit
@@ -304,3 +306,12 @@ def test_a_head_of_a_pair_keeps_a_name(writing: Writing) -> None:
     with pytest.raises(Refused) as refused, writing() as tx:
         described(tx, job, name="")
     assert refused.value.field == "name"
+
+
+def test_a_job_opened_by_mistake_proposes_nothing(writing: Writing) -> None:
+    with writing() as tx:
+        mistaken = new_job(tx)
+        described(tx, mistaken, casting="HL-4410-B")
+        void_job(tx, mistaken.number, VoidForm({"because": "typed twice"}))
+        again = head_of(tx.session, new_job(tx))
+        assert seen_before(tx.session, again, "HL-4410-B") is None
