@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Mapping
+from typing import ClassVar
 
 from app.calc.quantities import ALLOWANCE
 from app.calc.units import Length
@@ -16,6 +17,16 @@ TURNS = (0, 90, 180, 270)
 
 class ClampUpForm(Form):
     """One head fixed on the machine."""
+
+    names: ClassVar[Mapping[str, str]] = {
+        "machine": "Machine",
+        "row": "Row",
+        "datum": "Depth is measured from",
+        "touch_off": "Touch-off",
+        "travel": "Travel left",
+        "deck_stock": "Still to come off the deck",
+        "level": "Level",
+    }
 
     machine_id: int | None
     row: int | None
@@ -56,13 +67,38 @@ class ClampUpForm(Form):
             "deck_stock", self.unit, least=ALLOWANCE.low, most=ALLOWANCE.high
         )
         if self.deck_stock and self.datum not in (None, Datum.DECK):
-            self.wrong("deck_stock", "Deck stock counts only when depth is measured from the deck.")
+            self.wrong("deck_stock", "counts only when depth is measured from the deck")
         self.level = self.text(
             "level", required="Say how it was levelled, and that it was checked.", most=120
         )
         self.scale_rises = not self.yes("scale_falls")
         turned = self.whole("turned", most=270) or 0
         self.turned = turned if turned in TURNS else 0
+
+
+class TurnForm(Form):
+    """How the head lies on the machine."""
+
+    turned: int
+
+    def parse(self) -> None:
+        turned = self.whole("turned", required="Say how the head lies.", most=270)
+        if turned is not None and turned not in TURNS:
+            self.wrong("turned", "The map turns by quarters.")
+        self.turned = turned or 0
+
+
+class OpenForm(Form):
+    """A position is opened to be cut: with which setting, and which one was touched on the map."""
+
+    setting_id: int | None
+    touched_port: int | None
+
+    def parse(self) -> None:
+        self.setting_id = self.whole(
+            "setting", required="Choose the setting first; nothing was recorded.", least=1
+        )
+        self.touched_port = self.whole("touched_port", least=1)
 
 
 class StopForm(Form):

@@ -2,12 +2,14 @@
 
 from __future__ import annotations
 
-from collections.abc import Mapping
+from collections.abc import Iterable, Mapping
 
 from app.calc.quantities import DIAMETER
 from app.calc.units import Length
 from app.forms.base import Form
 from app.workflow.kinds import PressWay, Unit
+
+FEELS = ("does not enter", "enters", "could not reach")
 
 
 class RingInForm(Form):
@@ -35,3 +37,42 @@ class RingInForm(Form):
             "feeler", required="Say what the feeler found, or why it could not reach.", most=120
         )
         self.note = self.text("note", most=400)
+
+
+OF_A_POSITION = ("ring", "od_check", "feeler")
+
+
+class RingsInForm(Form):
+    """Rings of one heat: each position with its ring, and how they all went in.
+
+    Fields of a position carry its id: ``ring.12``; ``in.12`` says that it is one of them.
+    """
+
+    rings: dict[int, RingInForm]
+
+    def __init__(self, raw: Mapping[str, str], unit: Unit, port_ids: Iterable[int]) -> None:
+        self.unit, self.port_ids = unit, tuple(port_ids)
+        super().__init__(raw)
+
+    def parse(self) -> None:
+        self.rings = {}
+        for port_id in self.port_ids:
+            if not self.yes(f"in.{port_id}"):
+                continue
+            shared = {name: self.raw.get(name, "") for name in ("way", "head_c", "ring_c", "note")}
+            own = {name: self.raw.get(f"{name}.{port_id}", "") for name in OF_A_POSITION}
+            form = RingInForm(shared | own, self.unit)
+            for name, message in form.errors.items():
+                self.wrong(f"{name}.{port_id}" if name in OF_A_POSITION else name, message)
+            self.rings[port_id] = form
+        if not self.rings:
+            self.wrong("form", "Tick the positions whose rings went in; nothing was recorded.")
+
+
+class RingOutForm(Form):
+    """A ring came out again, or was never in."""
+
+    because: str
+
+    def parse(self) -> None:
+        self.because = self.text("because", required="Say why it came out.", most=400)

@@ -6,6 +6,7 @@ from datetime import datetime, timedelta
 
 from sqlmodel import Session, col, select
 
+from app.calc.units import Length
 from app.models.crib import Instrument
 from app.models.reading import ReadingSet
 from app.workflow.grids import BORE, LOWER_BORE, Column
@@ -61,11 +62,13 @@ def read_with_last(
     ).first()
 
 
-def comparator_of(session: Session, found: ReadingSet | None) -> Comparator | None:
+def comparator_of(
+    session: Session, instrument_id: int | None, zeroed_on: Length | None
+) -> Comparator | None:
     """The master that a comparing gauge was zeroed on."""
-    if found is None or found.zeroed_on is None or found.with_instrument_id is None:
+    if zeroed_on is None or instrument_id is None:
         return None
-    instrument = session.get(Instrument, found.with_instrument_id)
+    instrument = session.get(Instrument, instrument_id)
     if instrument is None or not instrument.is_comparator:
         return None
-    return Comparator(found.zeroed_on, instrument.division)
+    return Comparator(zeroed_on, instrument.division)

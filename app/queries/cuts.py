@@ -162,7 +162,11 @@ class _Gathering:
         proof = prove(self.session, self.sheet, self.rows, self.rules)
         readings = bore_since_cut(self.rows)
         last = read_with_last(self.session, self.person_id, self.at, readings)
-        comparator = comparator_of(self.session, last)
+        comparator = comparator_of(
+            self.session,
+            last.with_instrument_id if last else None,
+            last.zeroed_on if last else None,
+        )
         cells, lower = (
             bore_cells(self.session, self.rows, self.job.unit, comparator)
             if self.port.work is Work.RING

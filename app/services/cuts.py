@@ -47,6 +47,7 @@ def open_cut(tx: Write, port: Port, setting_id: int, was_touched: bool) -> CutOp
     if now is None:
         raise Refused("Clamp the head up first: machine, level, depth datum and touch-off.")
     _refuse(tx, sheet, rows, setting, now.turned)
+    _refuse_bored(rows)
     _pass_metal_gate(sheet, port)
     _refuse_lapsed(tx, setting, now.clamp_up.id)
     port_pass = rows.port_pass
@@ -188,6 +189,14 @@ def _record_cut(tx: Write, port_pass: PortPass, opening: CutOpening) -> Cut | No
     )
 
 
+def refuse_position(tx: Write, port: Port, setting_id: int) -> None:
+    """Raise when a setting is not for this position, in words with what it needs instead."""
+    sheet = load_sheet(tx.session, tx.session.get_one(Head, port.head_id))
+    now = clamped_up(tx.session, port.head_id)
+    turned = now.turned if now else 0
+    _refuse(tx, sheet, sheet.rows.port(port.id), get_setting(tx, setting_id), turned)
+
+
 def _refuse(tx: Write, sheet: HeadSheet, rows: PortRows, setting: SettingRows, turned: int) -> None:
     heads = len(tx.session.exec(select(Head.id).where(Head.job_id == sheet.head.job_id)).all())
     refusal = refusal_for(tx.session, sheet, rows, setting, heads=heads, turned=turned)
@@ -200,6 +209,22 @@ def _refuse(tx: Write, sheet: HeadSheet, rows: PortRows, setting: SettingRows, t
         raise Refused(
             f"Cannot be recorded for {rows.label}: its counterbore no longer stands, "
             f"{accepted.no_longer.because}. {accepted.no_longer.redo}".rstrip()
+        )
+
+
+def _refuse_bored(rows: PortRows) -> None:
+    """A bore that is cut, or is being cut, is not opened a second time."""
+    cut, opening = rows.cut, rows.opening
+    under_the_tool = opening is not None and not opening.was_not_cut
+    if opening is not None and under_the_tool and (cut is None or cut.at < opening.at):
+        raise Refused(
+            f"{rows.label} is open already, and nothing was recorded since: gauge it, or say that "
+            "it was not cut. Nothing was recorded twice."
+        )
+    if cut is not None and not cut.is_first_pass:
+        raise Refused(
+            f"{rows.label} is cut to size already. To cut it again, prove its bore or stop it, and "
+            "take the way out. Nothing was recorded."
         )
 
 

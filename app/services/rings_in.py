@@ -2,15 +2,19 @@
 
 from __future__ import annotations
 
+from collections.abc import Mapping, Sequence
 from dataclasses import replace
 
 from sqlmodel import col, select
 
-from app.forms.rings_in import RingInForm
+from app.forms.readings import Entry
+from app.forms.rings_in import OF_A_POSITION, RingInForm
 from app.models.head import Head, Port
 from app.models.port_pass import PortPass, RingIn
 from app.models.ring import Ring
 from app.queries.shop_rules import current_rules
+from app.services.owned import open_port
+from app.services.readings import record_readings
 from app.services.results import accept
 from app.services.stages import refresh_stages
 from app.services.write import Refused, Write, use_case
@@ -75,6 +79,31 @@ def press_ring(tx: Write, port: Port, form: RingInForm) -> RingIn:
         known_by=known_by,
         way=form.way,
     )
+    return made
+
+
+@use_case
+def press_rings(
+    tx: Write,
+    pressed: Mapping[int, RingInForm],
+    heights: Mapping[int, Sequence[Entry]],
+) -> RingIn:
+    """Rings of one heat, by position; all are recorded, or none."""
+    made: RingIn | None = None
+    for port_id, form in pressed.items():
+        port = open_port(tx, port_id)
+        found = tx.session.exec(
+            select(PortPass).where(PortPass.port_id == port_id, col(PortPass.closed_at).is_(None))
+        ).first()
+        try:
+            if found is not None and heights.get(port_id):
+                record_readings(tx, found, heights[port_id])
+            made = press_ring(tx, port, form)
+        except Refused as no:
+            field = f"{no.field}.{port_id}" if no.field in OF_A_POSITION else no.field
+            raise Refused(no.message, field) from no
+    if made is None:
+        raise Refused("Tick the positions whose rings went in; nothing was recorded.")
     return made
 
 

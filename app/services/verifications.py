@@ -4,12 +4,15 @@ from __future__ import annotations
 
 from collections.abc import Container
 
+from sqlmodel import col, select
+
 from app.models.head import Head, Port
-from app.models.port_pass import Hold, Verification
+from app.models.port_pass import Hold, PortPass, Verification
+from app.models.reading import Reading, ReadingSet
 from app.queries.shop_rules import current_rules
 from app.services.results import accept
 from app.services.stages import refresh_stages
-from app.services.write import Refused, Write, use_case
+from app.services.write import NotFound, Refused, Write, use_case
 from app.workflow.kinds import HoldReason, ResultKind, Verdict
 from app.workflow.verdicts import Decision
 from app.worksheets.facts import load_sheet
@@ -88,3 +91,16 @@ def prove_bore(
         edge_is_known=edge_is_known,
     )
     return made
+
+
+def bore_pass_of(tx: Write, port_id: int, reading_id: int) -> PortPass:
+    """The pass that a bore reading of this position belongs to."""
+    found = tx.session.exec(
+        select(PortPass)
+        .join(ReadingSet, col(ReadingSet.port_pass_id) == col(PortPass.id))
+        .join(Reading, col(Reading.reading_set_id) == col(ReadingSet.id))
+        .where(Reading.id == reading_id, PortPass.port_id == port_id)
+    ).first()
+    if found is None:
+        raise NotFound("There is no such reading at this position.")
+    return found

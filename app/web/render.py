@@ -36,6 +36,7 @@ def environment() -> Environment:
         mm=lambda length, places=3: length.mm(places),
         length=show_length,
         money=show_money,
+        capitalize_first=lambda text: text[:1].upper() + text[1:],
     )
     return env
 

@@ -97,6 +97,8 @@ class Odd:
     told: str
 
 
+# What a bore can be asked about before it is judged.
+ODD_KEYS = frozenset({"odd_overcut", "odd_depth"})
 LEAST_THOU_PER_INCH = Fraction(1, 2)
 MOST_THOU_PER_INCH = Fraction(10)
 OVERCUT_ODD = Length.of(".002")

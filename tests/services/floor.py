@@ -25,12 +25,13 @@ INCH = Length.of
 class Floor:
     """A shop with a crib, and one iron head of eight valves ready to be measured."""
 
-    def __init__(self, database: Database, cast: Cast) -> None:
+    def __init__(self, database: Database, cast: Cast, start: datetime = START) -> None:
         self.database, self.cast = database, cast
         with database.write() as session:
-            session.add(
-                Shop(id=1, name="Hollow Hill Heads", zone="UTC", currency="EUR", unit=Unit.INCH)
-            )
+            if session.get(Shop, 1) is None:
+                session.add(
+                    Shop(id=1, name="Hollow Hill Heads", zone="UTC", currency="EUR", unit=Unit.INCH)
+                )
             machine = Machine(name="Seat-and-guide machine", travel=INCH("4.5"))
             cutter = Cutter(
                 name="Adjustable 2", kind=CutterKind.ADJUSTABLE, corner_radius=INCH(".012")
@@ -50,7 +51,7 @@ class Floor:
             )
             session.add_all([machine, cutter, fixture, pilot])
         self.machine, self.cutter, self.fixture, self.pilot = machine, cutter, fixture, pilot
-        self.hands = Hands(database, cast.service_writer, START)
+        self.hands = Hands(database, cast.service_writer, start)
         self.job = self.hands.take_in(customer="Fern Hollow Farm", wanted="burnt exhaust seats")
         self.head = self.hands.heads(self.job)[0]
         self.hands.describe(

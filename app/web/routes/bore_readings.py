@@ -1,0 +1,184 @@
+"""What the bore gauge reads at one position, and the verdict that is accepted on it."""
+
+from __future__ import annotations
+
+from collections.abc import Callable
+
+from fastapi import APIRouter
+from starlette.requests import Request
+from starlette.responses import Response
+
+from app.db import Database, now
+from app.forms.base import Form
+from app.forms.readings import GridForm, KeepForm, ReadWithForm, StrikeForm
+from app.models.port_pass import PortPass
+from app.queries.bore_readings import bore_cells, comparator_of
+from app.queries.cuts import cut_view
+from app.services.cuts import gauge
+from app.services.owned import open_port, the_port
+from app.services.readings import ReadWith, keep_reading, strike_reading
+from app.services.verifications import bore_pass_of, prove_bore
+from app.services.write import Refused, Write
+from app.web.access import may
+from app.web.answers import answer, done
+from app.web.cut_page import JUDGED, cut_page, onward
+from app.web.deps import DatabaseDep, RowId, Sent, SentDep, writing
+from app.web.render import is_partial
+from app.workflow.doubtful import ODD_KEYS
+from app.workflow.permissions import Verb
+from app.worksheets.facts import load_sheet
+
+router = APIRouter()
+
+
+@router.post("/positions/{port_id}/cut/readings", dependencies=[may(Verb.RECORD_READING)])
+def update(request: Request, db: DatabaseDep, port_id: RowId, sent: SentDep) -> Response:
+    form, read_with = _typed(db, port_id, sent)
+    status = _keep(request, port_id, sent, form, read_with)
+    if is_partial(request):
+        return cut_page(request, db, port_id, form, status, read_with=read_with, template=JUDGED)
+    if status != 200:
+        return cut_page(request, db, port_id, form, status, read_with=read_with)
+    if sent.fields.get("then") == "stop":
+        return done(request, f"/positions/{port_id}/hold")
+    return done(request, f"/positions/{port_id}/cut#gauge")
+
+
+@router.post("/positions/{port_id}/cut/bored", dependencies=[may(Verb.CUT)])
+def prove(request: Request, db: DatabaseDep, port_id: RowId, sent: SentDep) -> Response:
+    """Keep what is typed, then accept the verdict: two writes, so that a question loses nothing."""
+    form, read_with = _typed(db, port_id, sent)
+    status = _keep(request, port_id, sent, form, read_with)
+    if status != 200:
+        return cut_page(request, db, port_id, form, status, read_with=read_with)
+    confirmed = {key for key in ODD_KEYS if form.confirmed(key)}
+    asked = Form(sent.fields)
+    return answer(
+        request,
+        sent,
+        asked,
+        lambda tx: prove_bore(
+            tx,
+            open_port(tx, port_id),
+            edge_is_known=form.confirmed("edge"),
+            confirmed=confirmed,
+        ),
+        then=lambda _row: _after(request, db, port_id)[0],
+        said=lambda _row: _after(request, db, port_id)[1],
+        show=lambda status: cut_page(request, db, port_id, asked, status, read_with=read_with),
+    )
+
+
+@router.post(
+    "/positions/{port_id}/cut/readings/{reading_id}/strike",
+    dependencies=[may(Verb.STRIKE_READING)],
+)
+def strike(
+    request: Request, db: DatabaseDep, port_id: RowId, reading_id: RowId, sent: SentDep
+) -> Response:
+    form = StrikeForm(sent.fields)
+    return _settle(
+        request,
+        db,
+        port_id,
+        sent,
+        form,
+        lambda tx, bored: strike_reading(tx, reading_id, form.reason, bored),
+        reading_id,
+    )
+
+
+@router.post(
+    "/positions/{port_id}/cut/readings/{reading_id}/keep", dependencies=[may(Verb.KEEP_READING)]
+)
+def keep(
+    request: Request, db: DatabaseDep, port_id: RowId, reading_id: RowId, sent: SentDep
+) -> Response:
+    form = KeepForm(sent.fields)
+    return _settle(
+        request,
+        db,
+        port_id,
+        sent,
+        form,
+        lambda tx, bored: keep_reading(tx, reading_id, form.reason, bored),
+        reading_id,
+    )
+
+
+def _settle(
+    request: Request,
+    db: Database,
+    port_id: int,
+    sent: Sent,
+    form: Form,
+    change: Callable[[Write, PortPass], object],
+    reading_id: int,
+) -> Response:
+    """Strike or keep one of this bore's own readings."""
+
+    def run(tx: Write) -> PortPass:
+        bored = bore_pass_of(tx, port_id, reading_id)
+        change(tx, bored)
+        return bored
+
+    return answer(
+        request,
+        sent,
+        form,
+        run,
+        then=lambda _row: f"/positions/{port_id}/cut",
+        show=lambda status: cut_page(request, db, port_id, form, status),
+    )
+
+
+def _typed(db: Database, port_id: int, sent: Sent) -> tuple[GridForm, ReadWithForm]:
+    """The fields of the bore as sent, read with the gauge as sent."""
+    with db.read() as session:
+        job, head, port = the_port(session, port_id)
+        read_with = ReadWithForm(sent.fields, job.unit)
+        comparator = (
+            comparator_of(session, read_with.instrument_id, read_with.zeroed_on)
+            if read_with.ok
+            else None
+        )
+        rows = load_sheet(session, head).rows.port(port.id)
+        asked, lower = bore_cells(session, rows, job.unit, comparator)
+    return GridForm(sent.fields, (*asked, *lower)), read_with
+
+
+def _keep(
+    request: Request, port_id: int, sent: Sent, form: GridForm, read_with: ReadWithForm
+) -> int:
+    """Keep the readings; what is wrong is noted at its field. The answer's status."""
+    form.errors |= read_with.errors
+    if not form.ok:
+        return 422
+    with_what = ReadWith(
+        read_with.instrument_id, read_with.zeroed_on, read_with.part_c, read_with.gauge_c
+    )
+    # A page that keeps each reading as it is typed sends the same form with more in it.
+    once = Sent(sent.fields, sent.lists, f"{sent.client_key[:40]}{sent.sha256[:16]}", sent.sha256)
+    try:
+        with writing(request, once) as tx:
+            gauge(tx, open_port(tx, port_id), form.entries, with_what)
+    except Refused as no:
+        form.wrong(no.field or "form", no.message)
+        return 422 if no.field else 409
+    return 200
+
+
+def _after(request: Request, db: Database, port_id: int) -> tuple[str, str]:
+    """Where a verdict leads, and what is said there."""
+    with db.read() as session:
+        view = cut_view(
+            session, the_port(session, port_id), person_id=request.state.person.id, at=now()
+        )
+    if view.rows.hold is not None:
+        return f"/positions/{port_id}/hold", ""
+    got = view.rows.verification
+    figure = got.interference.shown(view.unit, 5, 4) if got else ""
+    advice = view.advice
+    stay = advice is not None and advice.is_open and not advice.correction.leave_alone
+    where = f"/positions/{port_id}/cut" if stay else onward(view)[1]
+    return where, f"{view.port.label} is bored: interference {figure}, by these readings."

@@ -1,0 +1,81 @@
+"""The job leaves the shop: what the gate still asks for, and who takes it."""
+
+from __future__ import annotations
+
+from fastapi import APIRouter
+from sqlmodel import col, select
+from starlette.requests import Request
+from starlette.responses import Response
+
+from app.forms.signatures import HandOverForm
+from app.models.customer import Customer
+from app.models.head import Head
+from app.queries.jobs import who_of
+from app.services.owned import the_job
+from app.services.signatures import hand_over
+from app.web import addresses
+from app.web.access import may
+from app.web.answers import answer
+from app.web.deps import DatabaseDep, JobNumber, SentDep
+from app.web.places import places_of
+from app.web.render import page
+from app.workflow.gates import Gate, closed_by_reason, open_points
+from app.workflow.permissions import Verb
+from app.worksheets.facts import load_sheets
+
+router = APIRouter()
+
+
+@router.get("/jobs/{number}/hand-over", dependencies=[may(Verb.HAND_OVER)])
+def new(request: Request, db: DatabaseDep, number: JobNumber) -> Response:
+    return _page(request, db, number, None)
+
+
+@router.post("/jobs/{number}/hand-over", dependencies=[may(Verb.HAND_OVER)])
+def create(request: Request, db: DatabaseDep, number: JobNumber, sent: SentDep) -> Response:
+    form = HandOverForm(sent.fields)
+    return answer(
+        request,
+        sent,
+        form,
+        lambda tx: hand_over(tx, the_job(tx.session, number), form.collected_by),
+        then=lambda _row: addresses.job(number),
+        said="Handed over.",
+        show=lambda status: _page(request, db, number, form, status),
+    )
+
+
+def _page(
+    request: Request,
+    db: DatabaseDep,
+    number: str,
+    form: HandOverForm | None,
+    status: int = 200,
+) -> Response:
+    with db.read() as session:
+        job = the_job(session, number)
+        rows = session.exec(select(Head).where(Head.job_id == job.id).order_by(col(Head.nth))).all()
+        sheets = load_sheets(session, rows)
+        customer = session.get(Customer, job.customer_id) if job.customer_id else None
+    heads = []
+    for head in rows:
+        sheet = sheets[head.id]
+        heads.append(
+            {
+                "name": f"{head.name} head" if head.name else f"Head {head.nth}",
+                "open": places_of(open_points(Gate.HAND_OVER, sheet.facts), sheet, number),
+                "not_done": places_of(closed_by_reason(Gate.HAND_OVER, sheet.facts), sheet, number),
+            }
+        )
+    who = who_of(job, customer)
+    return page(
+        request,
+        "hand_over/new.html",
+        status,
+        nav="counter",
+        job=job,
+        who=who,
+        heads=heads,
+        is_open=any(head["open"] for head in heads),
+        form=form or HandOverForm.showing({"collected_by": customer.name if customer else ""}),
+    )

@@ -1,0 +1,96 @@
+"""A head on the bench of the running shop, and pages read as a person reads them."""
+
+from __future__ import annotations
+
+import html
+import re
+from datetime import timedelta
+from secrets import token_hex
+
+from httpx2 import Response
+from sqlmodel import Session, select
+from starlette.testclient import TestClient
+
+from app.db import Database, now
+from app.models.event import Event
+from app.models.person import Person
+from app.models.reading import Reading
+from app.models.setting import Setting
+from tests.services.cast import Cast
+from tests.services.floor import Floor
+
+
+class Bench(Floor):
+    """The floor of the service tests in the shop of the page tests, half an hour ago."""
+
+    def __init__(self, database: Database, minutes_ago: float = 30) -> None:
+        with database.read() as session:
+            people = {person.name: person for person in session.exec(select(Person))}
+        cast = Cast(people["Odile"], people["Marek"], people["Wilma"])
+        super().__init__(database, cast, now() - timedelta(minutes=minutes_ago))
+        self.hands.step = timedelta(seconds=5)
+
+    def clamp(self) -> None:
+        """The head is on the machine."""
+        self.hands.clamp(self.head, self.machine.id)
+
+    def set_and_clamped(self) -> Setting:
+        """Rings read, one setting for 2E and 3E set and read back, head clamped up."""
+        self.read_rings()
+        setting = self.set_up()
+        self.clamp()
+        return setting
+
+    def corrected(self, setting: Setting, measured: str = "1.6205") -> Setting:
+        """The first pass at 2E is over and the setting goes to size."""
+        self.bore("2E", setting, measured)
+        self.hands.correct(setting, measured, 0)
+        return self.hands.set_to(setting)
+
+    def bored(self) -> Setting:
+        """2E and 3E are bored to size and proved."""
+        setting = self.corrected(self.set_and_clamped())
+        for label in ("2E", "3E"):
+            self.bore(label, setting, "1.6222")
+            self.hands.prove(self.ports[label])
+        return setting
+
+    def at(self, label: str, page: str) -> str:
+        """The address of a position's page."""
+        return f"/positions/{self.ports[label].id}/{page}"
+
+
+def words(answer: Response) -> str:
+    """What a page says, without its markup."""
+    text = re.sub(r"<(script|style|svg)\b.*?</\1>", " ", answer.text, flags=re.S)
+    return " ".join(html.unescape(re.sub(r"<[^>]+>", " ", text)).split())
+
+
+def send(browser: TestClient, url: str, key: str = "", **fields: str) -> Response:
+    """Send a plain form, as without scripts."""
+    return browser.post(url, data={"client_key": key or token_hex(16), **fields})
+
+
+def cells(answer: Response, *names: str) -> list[str]:
+    """The names of a page's reading fields, in order; `names` are parts of those wanted."""
+    found = re.findall(r'<input class="read[^"]*"[^>]*? name="([^"]+)"', answer.text)
+    if not names:
+        return found
+    return [next(each for each in found if name in each) for name in names]
+
+
+def hidden(answer: Response) -> dict[str, str]:
+    """The hidden fields of kept readings, which every sending carries."""
+    return dict(
+        re.findall(r'<input type="hidden" name="(had\.[^"]+)" value="([^"]*)"', answer.text)
+    )
+
+
+def events(session: Session) -> int:
+    """How many changes the shop's log holds."""
+    return len(session.exec(select(Event.id)).all())
+
+
+def readings(session: Session) -> int:
+    """How many readings are on record."""
+    return len(session.exec(select(Reading.id)).all())
