@@ -47,9 +47,7 @@ def map_of(
             cylinder=rows.port.cylinder,
             kind=rows.port.kind.value,
             row=rows.port.row,
-            work=rows.port.work.screen
-            if only is None or rows.port.id in only
-            else NOT_NAMED,
+            work=rows.port.work.screen if only is None or rows.port.id in only else NOT_NAMED,
             stages=_arcs(at[rows.label]),
             ring_in=rows.port.work is Work.RING and at[rows.label].has(VerifyPart.RING_IN),
             on_hold=at[rows.label].on_hold,
