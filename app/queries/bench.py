@@ -228,8 +228,12 @@ class _Gathering:
     def _step(self, sheet: HeadSheet, rows: PortRows, step: Step, stage: Stage) -> BenchStep:
         """The stage's own step; where a setting or the clamp-up comes first, that."""
         hold = step.page is Page.HOLD
-        plain = BenchStep(step.screen, step.page, (rows.port,), stage, is_hold=hold)
+        # Told for all that want the same, so without the position's own label.
+        words = step.screen.replace(f"{rows.label}: ", "", 1)
+        plain = BenchStep(words, step.page, (rows.port,), stage, is_hold=hold)
         setting = self.settings.get(rows.setting.id) if rows.setting else None
+        if setting is None and stage is Stage.SET and not hold:
+            return BenchStep("plan the setting", Page.SETTING, (rows.port,), stage)
         if setting is None or hold or stage not in (Stage.SET, Stage.CUT):
             return plain
         name = setting_name(setting.setting)

@@ -70,6 +70,16 @@ class GroupView:
         return self.planned.planned.bore
 
     @property
+    def least(self) -> Length:
+        """The smallest bore that is inside every window."""
+        return max(each.least for each in self.positions)
+
+    @property
+    def most(self) -> Length:
+        """The largest bore that is inside every window."""
+        return min(each.most for each in self.positions)
+
+    @property
     def port_ids(self) -> tuple[int, ...]:
         """Its positions."""
         return tuple(each.target.rows.port.id for each in self.positions)
@@ -162,6 +172,7 @@ class _Choices:
         return sorted(
             found,
             key=lambda fit: (
+                not fit.is_close,
                 not fit.enters,
                 not fit.is_known,
                 fit.clearances[-1] if fit.clearances else far,

@@ -159,7 +159,10 @@ def show_setting(
     if bore is None:
         bore = size.expected_bore if size else rows.setting.set_size + rows.setting.overcut
     positions = tuple(
-        _position(rows, sheets[named.head.id], named, bore, of_job) for named in rows.ports
+        sorted(
+            (_position(rows, sheets[named.head.id], named, bore, of_job) for named in rows.ports),
+            key=lambda each: not each.is_left,
+        )
     )
     clamped = clamp_ups_now(session, list(heads))
     following = _next(positions, clamped)

@@ -20,7 +20,7 @@ from app.web.render import page
 from app.web.setting_page import read_out
 from app.workflow.words import counted, listed, sentence
 
-MOST_LABELS = 8
+MOST_LABELS = 4
 
 
 @dataclass(frozen=True, slots=True)
@@ -40,6 +40,7 @@ class HeadOnBench:
     title: str
     map: HeadMap | None
     ways: tuple[Way, ...]
+    place: str
 
 
 def bench_home(request: Request, db: DatabaseDep) -> Response:
@@ -89,16 +90,14 @@ def _head(view: BenchHead) -> HeadOnBench:
         title=f"{view.who}{f', {view.name}' if view.name else ''}",
         map=map_of(view.sheet, href=_position_href(view)),
         ways=ways,
+        place=f"rack {view.job.place}" if view.job.place[:1].isdigit() else view.job.place,
     )
 
 
 def _words(step: BenchStep) -> str:
     """``2E and 3E: cut and gauge``."""
     labels = list(step.labels)
-    if len(labels) > MOST_LABELS:
-        named = f"{len(labels)} positions"
-    else:
-        named = listed(labels)
+    named = counted(len(labels), "position") if len(labels) > MOST_LABELS else listed(labels)
     return f"{named}: {step.words}"
 
 
@@ -146,7 +145,14 @@ def _other(view: BenchHead) -> OtherLine:
         title=f"{view.who}{f', {view.name}' if view.name else ''}",
         waits=waits,
         href=addresses.job(job.number),
-        measure_href=f"/heads/{view.head.id}/stem-heights" if view.sheet.rows.ports else "",
+        measure_href=f"/heads/{view.head.id}/stem-heights" if _may_measure(view) else "",
+    )
+
+
+def _may_measure(view: BenchHead) -> bool:
+    """Stems can be read while the counter has something to close."""
+    return bool(view.waits) and any(
+        rows.stems is None or not rows.stems.counting for rows in view.sheet.rows.ports
     )
 
 

@@ -33,7 +33,7 @@ from app.worksheets.targets import PortTarget
 
 CLOSEST = 6  # pilots shown before the rest is folded away
 
-Choice = tuple[str, str, str]
+Choice = tuple[str, str, tuple[str, ...]]  # id, name, what is known of it, line by line
 
 
 @dataclass(frozen=True)
@@ -100,7 +100,7 @@ def about_job(job: Job, heads: Sequence[Head], customer: Customer | None) -> str
     """``Harrow Lane Farms · one head, grey iron, inch · rack 3``."""
     count = "one head" if len(heads) == 1 else counted(len(heads), "head")
     materials = list(dict.fromkeys(head.material.screen for head in heads if head.material))
-    place = f"rack {job.place}" if job.place else ""
+    place = f"rack {job.place}" if job.place[:1].isdigit() else job.place
     what = ", ".join(filter(None, [count, listed(materials), job.unit.screen]))
     return " · ".join(filter(None, [who_of(job, customer), what, place]))
 
@@ -126,12 +126,12 @@ def _group(
         own = sent if sent.raw.get("group") == str(group.nth) else None
     unit = view.job.unit.value
     pilots = [_pilot(fit, unit) for fit in group.pilots]
-    close = [fit for fit in group.pilots if fit.enters][:CLOSEST]
+    close = [fit for fit in group.pilots if fit.is_close][:CLOSEST]
     fixtures = tuple(_fixture(each) for each in view.fixtures)
-    cutters = tuple(_cutter(request, each, unit) for each in group.cutters)
+    cutters = tuple(_cutter(request, each, unit, len(group.positions)) for each in group.cutters)
     return GroupOnPage(
         view=group,
-        form=own or Form.showing(_likely(view, cutters, fixtures)),
+        form=own or Form.showing(_likely(view, cutters, fixtures, pilots[: len(close)])),
         chosen=frozenset(own.port_ids if own else group.port_ids),
         is_open=own is not None or (sent is None and len(view.groups) == 1),
         maps=tuple(_maps(view, group)),
@@ -143,14 +143,17 @@ def _group(
 
 
 def _likely(
-    view: PlanView, cutters: tuple[Choice, ...], fixtures: tuple[Choice, ...]
+    view: PlanView,
+    cutters: Sequence[Choice],
+    fixtures: Sequence[Choice],
+    pilots: Sequence[Choice],
 ) -> dict[str, object]:
     """What there is only one of, and the fixture and pilot that this job was set with last."""
     last = view.used_last
     return {
         "cutter": cutters[0][0] if len(cutters) == 1 else "",
         "fixture": fixtures[0][0] if len(fixtures) == 1 else (last and last.fixture_id) or "",
-        "pilot": (last and last.pilot_id) or "",
+        "pilot": pilots[0][0] if len(pilots) == 1 else (last and last.pilot_id) or "",
     }
 
 
@@ -164,12 +167,13 @@ def _maps(view: PlanView, group: GroupView) -> list[tuple[str, HeadMap]]:
     return found
 
 
-def _cutter(request: Request, choice: CutterChoice, unit: str) -> Choice:
+def _cutter(request: Request, choice: CutterChoice, unit: str, positions: int) -> Choice:
     cutter = choice.cutter
     told = []
     if choice.fixed_bore is not None:
         bore = choice.fixed_bore.shown(unit, 5, 4)
-        leaves = f"leaves the window of {listed(choice.outside)}"
+        every = len(choice.outside) == positions
+        leaves = f"leaves {'every window' if every else f'the window of {listed(choice.outside)}'}"
         told.append(f"fixed size, expected to bore {bore}")
         told.append(leaves if choice.outside else "inside every window")
     known = choice.overcut
@@ -184,7 +188,7 @@ def _cutter(request: Request, choice: CutterChoice, unit: str) -> Choice:
         told.append("first pass under size")
     told.append(_tip(request, choice.line))
     told.append(_set_at(choice.line, unit))
-    return str(cutter.id), cutter.name, " · ".join(filter(None, told))
+    return str(cutter.id), cutter.name, tuple(filter(None, told))
 
 
 def _tip(request: Request, line: CutterLine) -> str:
@@ -207,13 +211,13 @@ def _fixture(fixture: Fixture) -> Choice:
     unit = fixture.unit.value
     division = fixture.division.shown(unit)
     words = f"reads {'the ' if fixture.mode.value != 'across_pilot' else ''}{fixture.mode.screen}"
-    return str(fixture.id), fixture.name, f"{words}, one division {division} {unit}"
+    return str(fixture.id), fixture.name, (words, f"one division {division} {unit}")
 
 
 def _pilot(fit: PilotFit, unit: str) -> Choice:
     pilot = fit.pilot
     sizes = _two(pilot.guide_diameter, pilot.shank_diameter, unit)
-    return str(pilot.id), pilot.name, " · ".join(filter(None, [sizes, fit.told(unit)]))
+    return str(pilot.id), pilot.name, tuple(filter(None, [fit.told(unit), sizes]))
 
 
 def _two(guide: Length, shank: Length, unit: str) -> str:

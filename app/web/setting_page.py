@@ -73,6 +73,7 @@ def setting_page(
         is_re_read=lambda read: read.adjustment.why == RE_READ,
         plan=addresses.plan(view.job.number),
         read_out=lambda length: read_out(length, read_unit),
+        overcut=_overcut(view),
         overcut_from=sentence(view.rows.setting.overcut_source.removeprefix("overcut, ")),
     )
 
@@ -82,6 +83,12 @@ def read_out(length: Length, unit: str) -> str:
     least = 4 if unit == "in" else 3
     whole, _, digits = length.shown(unit, 8, 6).partition(".")
     return f"{whole}.{digits.rstrip('0').ljust(least, '0')}"
+
+
+def _overcut(view: SettingView) -> str:
+    """With as many digits as the working shows, so that the page subtracts."""
+    shown = next((step.value for step in view.working if step.symbol == "k"), None)
+    return shown or view.rows.setting.overcut.shown(view.job.unit.value, 5, 4)
 
 
 def _title(view: SettingView) -> str:
@@ -97,14 +104,17 @@ def _title(view: SettingView) -> str:
         return f"{cutter} for {names}"
     if view.is_live:
         return f"{cutter} is set for {names}"
+    if view.rows.setting.state is SettingState.LIVE and view.standing is not None:
+        verb = "Read" if view.standing.needs_only_reading else "Set"
+        return f"{verb} {cutter} again for {names}"
     return f"Set {cutter} for {names}"
 
 
 def _lead(view: SettingView) -> str:
     rows = view.rows
     fixture = f"on {rows.fixture.name}" if rows.fixture else "fixed size"
-    pilot = f"pilot {rows.pilot.name}" if rows.pilot else ""
-    return ", ".join(filter(None, [f"{view.name}: {rows.cutter.name} {fixture}", pilot]))
+    pilot = f"with {rows.pilot.name}" if rows.pilot else ""
+    return " ".join(filter(None, [f"{view.name}: {rows.cutter.name} {fixture}", pilot]))
 
 
 def _state(view: SettingView) -> tuple[str, str]:

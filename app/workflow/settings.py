@@ -60,7 +60,7 @@ def refuse_cut(
     head: HeadFacts,
     name: PortName,
     unit: Unit,
-    turned: bool = False,
+    turned: int = 0,
 ) -> Refusal | None:
     """Why this position cannot be recorded as cut with this setting; None when it can."""
     port = head.port(name.label)
@@ -82,7 +82,7 @@ def refuse_cut(
     return None
 
 
-def told_neighbours(head: HeadFacts, label: str, turned: bool = False) -> str:
+def told_neighbours(head: HeadFacts, label: str, turned: int = 0) -> str:
     """What is beside a position: ``2E on its left is bored, 3I on its right gets no ring.``"""
     beside = [
         f"{each.position.label} {each.side.screen} {_beside(head.port(each.position.label))}"
@@ -101,7 +101,7 @@ def _another_position(
     head: HeadFacts,
     name: PortName,
     unit: Unit,
-    turned: bool,
+    turned: int,
 ) -> Refusal:
     port = head.port(name.label)
     only = f"setting {setting.name} is for {listed([each.told for each in setting.ports])} only."
@@ -156,7 +156,7 @@ class Lapse(Said):
     TIP_CHANGED = "tip_changed", "the tip was changed or ground"
     NEW_DAY = "new_day", "it was set on another day"
     NEW_PERSON = "new_person", "another person set it"
-    NEW_CLAMP_UP = "new_clamp_up", "the head was clamped up anew"
+    NEW_CLAMP_UP = "new_clamp_up", "it was used in another clamp-up"
 
 
 # One re-check reading makes these live again; after the others the cutter is set anew.

@@ -10,7 +10,11 @@ from app.calc.units import Length
 from app.models.crib import Pilot
 from app.workflow.kinds import Quantity
 from app.workflow.words import listed
+from app.worksheets.readings import Readings
 from app.worksheets.targets import PortTarget
+
+# A pilot with more clearance than this is one for another stem (common practice).
+LOOSE = Length.of(".003")
 
 
 @dataclass(frozen=True)
@@ -29,6 +33,11 @@ class PilotFit:
         """No measured guide is too small for it."""
         return not self.too_small
 
+    @property
+    def is_close(self) -> bool:
+        """It enters, and does not rattle, as far as the guides are measured."""
+        return self.enters and (not self.clearances or self.clearances[-1] <= LOOSE)
+
     def told(self, unit: str) -> str:
         """``.0004 clear in these guides, run-out at the cut up to .0008``."""
         if self.too_small:
@@ -38,7 +47,8 @@ class PilotFit:
             parts.append("tapered: no clearance")
         elif self.clearances:
             least, most = (each.shown(unit) for each in self.clearances)
-            parts.append(f"{least if least == most else f'{least} to {most}'} clear in the guides")
+            clear = least if least == most else f"{least} to {most}"
+            parts.append(f"{'' if self.is_close else 'loose: '}{clear} clear in the guides")
         if self.run_out is not None and not self.pilot.is_tapered:
             parts.append(f"run-out at the cut up to {self.run_out.run_out.shown(unit)}")
         if self.unknown:
@@ -74,6 +84,12 @@ def pilot_fit(pilot: Pilot, targets: Iterable[PortTarget], unit: str) -> PilotFi
         clearances=(min(clear), max(clear)) if clear else (),
         run_out=tapered_pilot_run_out(unit=unit) if pilot.is_tapered else worst,
     )
+
+
+def enters(pilot: Pilot, guides: Readings) -> bool:
+    """Whether a guide's bores, where they were read, let the pilot in; a tapered one seats."""
+    bores = guides.values(Quantity.GUIDE_BORE)
+    return pilot.is_tapered or not bores or min(bores) >= pilot.guide_diameter
 
 
 def _run_out(pilot: Pilot, target: PortTarget, bore: Length, unit: str) -> PilotRunOut | None:
