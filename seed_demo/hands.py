@@ -34,9 +34,9 @@ from app.models.head import Head, NotDone, Port
 from app.models.inspection import GuideWork, Inspection
 from app.models.job import Job
 from app.models.person import Person
-from app.models.port_pass import PortPass
 from app.models.ring import Ring, RingSet
 from app.models.setting import Setting
+from app.queries.bore_readings import bore_cells
 from app.services.clamp_ups import clamp_up
 from app.services.consents import give_consent
 from app.services.cuts import gauge, open_cut
@@ -54,7 +54,6 @@ from app.services.signatures import hand_over, sign_positions
 from app.services.verifications import prove_bore
 from app.services.write import Write
 from app.workflow.grids import (
-    BORE,
     FINISH,
     FIRST_RING,
     GUIDE_BORES,
@@ -66,6 +65,7 @@ from app.workflow.grids import (
 from app.workflow.kinds import ReadingKind
 from app.workflow.words import GuideDecision, InspectionKind, Outcome
 from app.worksheets.cells import cells_of
+from app.worksheets.facts import load_sheet
 from app.worksheets.readings import Subject, load_one
 from app.worksheets.settings import load_setting
 
@@ -399,12 +399,9 @@ class Hands:
             record_readings(tx, about, form.entries, read_with)
 
     def _pass_cells(self, session: Session, port: Port) -> tuple[Any, ...]:
-        newest = session.exec(
-            select(PortPass).where(PortPass.port_id == port.id).order_by(col(PortPass.nth).desc())
-        ).first()
-        if newest is None:
-            raise Fumbled(f"{port.label} has no setting")
         head = session.get_one(Head, port.head_id)
-        unit = session.get_one(Job, head.job_id).unit
-        readings = load_one(session, ReadingKind.BORE, Subject("port_pass", newest.id))
-        return cells_of(readings, BORE, about=port.label, unit=unit)
+        rows = load_sheet(session, head).rows.port(port.id)
+        asked, _ = bore_cells(session, rows, session.get_one(Job, head.job_id).unit, None)
+        if not asked:
+            raise Fumbled(f"{port.label} has no setting")
+        return asked

@@ -12,6 +12,7 @@ from app.models.reading import ReadingSet
 from app.workflow.grids import BORE, LOWER_BORE, Column
 from app.workflow.kinds import Quantity, ReadingKind, Unit
 from app.worksheets.cells import Cell, Comparator, cells_of
+from app.worksheets.cutting import is_open
 from app.worksheets.head_rows import PortRows
 from app.worksheets.readings import Readings, Subject, load_one
 
@@ -22,10 +23,17 @@ REMEMBERED = timedelta(hours=12)
 def bore_cells(
     session: Session, rows: PortRows, unit: Unit, comparator: Comparator | None
 ) -> tuple[tuple[Cell, ...], tuple[Cell, ...]]:
-    """The fields of a position's bore: those asked for, and more heights on demand."""
+    """The fields of a position's bore: those asked for, and more heights on demand.
+
+    What was read before the position was opened again says nothing of the bore that is cut now:
+    its fields are empty.
+    """
     if rows.port_pass is None:
         return (), ()
-    readings = load_one(session, ReadingKind.BORE, Subject("port_pass", rows.port_pass.id))
+    subject = Subject("port_pass", rows.port_pass.id)
+    readings = Readings(subject, ReadingKind.BORE)
+    if not is_open(rows):
+        readings = load_one(session, ReadingKind.BORE, subject)
 
     def cells(columns: tuple[Column, ...]) -> tuple[Cell, ...]:
         made: list[Cell] = []

@@ -34,6 +34,7 @@ from app.worksheets.cutting import (
     Stop,
     clamped_up,
     confirm_needed,
+    is_open,
     port_name,
     refusal_for,
     setting_name,
@@ -178,7 +179,7 @@ class _Gathering:
             "port": self.port,
             "sheet": self.sheet,
             "rows": self.rows,
-            "beside": told_neighbours(self.sheet.facts, self.port.label, turned == 180),
+            "beside": told_neighbours(self.sheet.facts, self.port.label, turned),
             "turned": turned,
             "clamp_up": self.now.clamp_up if self.now else None,
             "machine": self._machine(),
@@ -214,18 +215,12 @@ class _Gathering:
             and self.setting.setting.id != rows.setting.id
         )
         if not came_with_another:
-            if self._is_open():
+            if is_open(self.rows):
                 return {"state": "gauging"}
             after = self._after_the_cut()
             if after is not None:
                 return after
         return self._before_the_cut(heads, turned)
-
-    def _is_open(self) -> bool:
-        opening, cut = self.rows.opening, self.rows.cut
-        if opening is None or opening.was_not_cut:
-            return False
-        return cut is None or cut.at < opening.at
 
     def _after_the_cut(self) -> dict[str, object] | None:
         rows, cut = self.rows, self.rows.cut
@@ -354,7 +349,7 @@ class _Gathering:
 
     def _opened(self) -> Opened | None:
         opening = self.rows.opening
-        if opening is None or not self._is_open():
+        if opening is None or not is_open(self.rows):
             return None
         minutes = self.rules.whole("touch_again_minutes")
         is_own = opening.by_id == self.person_id

@@ -22,6 +22,7 @@ from app.workflow.kinds import ReadingKind, ResultKind
 from app.worksheets.cutting import (
     clamped_up,
     confirm_needed,
+    is_open,
     refusal_for,
     standing_now,
     stop_for,
@@ -214,14 +215,12 @@ def _refuse(tx: Write, sheet: HeadSheet, rows: PortRows, setting: SettingRows, t
 
 def _refuse_bored(rows: PortRows) -> None:
     """A bore that is cut, or is being cut, is not opened a second time."""
-    cut, opening = rows.cut, rows.opening
-    under_the_tool = opening is not None and not opening.was_not_cut
-    if opening is not None and under_the_tool and (cut is None or cut.at < opening.at):
+    if is_open(rows):
         raise Refused(
             f"{rows.label} is open already, and nothing was recorded since: gauge it, or say that "
             "it was not cut. Nothing was recorded twice."
         )
-    if cut is not None and not cut.is_first_pass:
+    if rows.cut is not None and not rows.cut.is_first_pass:
         raise Refused(
             f"{rows.label} is cut to size already. To cut it again, prove its bore or stop it, and "
             "take the way out. Nothing was recorded."

@@ -140,7 +140,7 @@ def _typed(view: CutView, form: Form) -> Mapping[str, str]:
     cells = (*view.cells, *view.lower)
     if any(cell.name in form.raw for cell in cells):
         return form.raw
-    return {cell.name: cell.shown for cell in cells} if view.readings else {}
+    return {cell.name: cell.shown for cell in cells}
 
 
 def _gauge_as_kept(view: CutView) -> dict[str, object]:

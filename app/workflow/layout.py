@@ -68,12 +68,8 @@ class Side(Said):
     BELOW = "below", "below it"
 
 
-_TURNED = {
-    Side.LEFT: Side.RIGHT,
-    Side.RIGHT: Side.LEFT,
-    Side.ABOVE: Side.BELOW,
-    Side.BELOW: Side.ABOVE,
-}
+# Clockwise from the numbering end at the left; a quarter turn puts it on top.
+_CLOCKWISE = (Side.LEFT, Side.ABOVE, Side.RIGHT, Side.BELOW)
 
 
 @dataclass(frozen=True, slots=True)
@@ -183,11 +179,11 @@ def written(order: str) -> str:
 
 
 def neighbours(
-    positions: Iterable[Position], position: Position, turned: bool = False
+    positions: Iterable[Position], position: Position, turned: int = 0
 ) -> tuple[Neighbour, ...]:
     """What lies beside a position: left, right, then the nearest of the other row.
 
-    `turned` is for a head that lies the other way round on the machine.
+    `turned` is how the head lies on the machine: 0, 90, 180 or 270 degrees clockwise.
     """
     found: list[Neighbour] = []
     everyone = tuple(positions)
@@ -205,10 +201,14 @@ def neighbours(
             for other in across
             if abs(other.across - position.across) == nearest
         ]
-    if turned:
-        found = [Neighbour(each.position, _TURNED[each.side]) for each in found]
+    quarters = turned // 90
+    found = [Neighbour(each.position, _turned(each.side, quarters)) for each in found]
     order = list(Side)
     return tuple(sorted(found, key=lambda each: (order.index(each.side), each.position.place)))
+
+
+def _turned(side: Side, quarters: int) -> Side:
+    return _CLOCKWISE[(_CLOCKWISE.index(side) + quarters) % len(_CLOCKWISE)]
 
 
 def common_layouts(cylinders: int, valves_per_cylinder: int) -> tuple[CommonLayout, ...]:

@@ -131,6 +131,14 @@ def stop_for(rows: PortRows, clamp_up: ClampUp, rules: ShopRules, unit: str) -> 
     return Stop(depth.depth, stop)
 
 
+def is_open(rows: PortRows) -> bool:
+    """It was opened to be cut, and nothing is recorded since."""
+    opening, cut = rows.opening, rows.cut
+    if opening is None or opening.was_not_cut:
+        return False
+    return cut is None or cut.at < opening.at
+
+
 def setting_facts(rows: SettingRows, heads: int) -> SettingFacts:
     """A setting as the cut rules know it."""
     return SettingFacts(
@@ -195,7 +203,7 @@ def refusal_for(
         sheet.facts,
         name,
         sheet.rows.job.job.unit,
-        turned=turned == 180,
+        turned=turned,
     )
 
 

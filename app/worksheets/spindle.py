@@ -45,6 +45,5 @@ def spindle_hint(material: Material | None, diameter: Length, unit: str) -> Spin
     return SpindleHint(
         int(low),
         int(high),
-        f"{speeds} in {material.screen}, common practice; the maker of the tip and of the machine "
-        "comes first",
+        f"{speeds}, common practice in {material.screen}; the makers' figures come first",
     )

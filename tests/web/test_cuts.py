@@ -8,7 +8,7 @@ import pytest
 from starlette.testclient import TestClient
 
 from app.db import Database
-from tests.web.bench import Bench, cells, events, hidden, send, words
+from tests.web.bench import Bench, send, words
 
 SignedInAs = Callable[[str], TestClient]
 

@@ -110,7 +110,7 @@ def test_neighbours_are_told_with_their_side() -> None:
 def test_a_head_turned_on_the_machine_turns_the_sides() -> None:
     positions = lay_out("II/EE", 4)
     straight = neighbours(positions, positions[0])
-    turned = neighbours(positions, positions[0], turned=True)
+    turned = neighbours(positions, positions[0], turned=180)
     assert [(each.position.label, each.side) for each in straight] == [
         ("1I2", Side.RIGHT),
         ("1E1", Side.BELOW),

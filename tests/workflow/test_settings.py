@@ -136,7 +136,7 @@ def test_a_position_with_its_ring_in_is_not_cut() -> None:
 
 def test_neighbours_are_told_by_what_they_are_as_the_head_lies() -> None:
     assert told_neighbours(HEAD, "3E") == ("2E on its left is bored, 3I on its right gets no ring.")
-    assert told_neighbours(HEAD, "3E", turned=True) == (
+    assert told_neighbours(HEAD, "3E", turned=180) == (
         "3I on its left gets no ring, 2E on its right is bored."
     )
     done = with_port(HEAD, "2E", ring_in=Point.closed("pressed"))
