@@ -9,6 +9,7 @@ import signal
 import subprocess
 import sys
 import tempfile
+import threading
 import urllib.request
 from collections.abc import Callable, Iterator
 from contextlib import closing, contextmanager
@@ -26,6 +27,7 @@ from app.services.pin import pin_matches
 from app.workflow.words import Role
 
 LAST_LINE = "Stop with Ctrl-C."
+LONGEST_START = 180
 
 
 @pytest.fixture(autouse=True)
@@ -72,14 +74,18 @@ def running(*arguments: str | Path, **variables: str) -> Iterator[Running]:
     )
     assert process.stdout is not None
     said: list[str] = []
+    overdue = threading.Timer(LONGEST_START, process.kill)
+    overdue.start()
     try:
         for line in process.stdout:
             said.append(line.rstrip("\n"))
             if said[-1] == LAST_LINE:
                 break
+        overdue.cancel()
         assert LAST_LINE in said, "\n".join(said)
         yield Running(process, said)
     finally:
+        overdue.cancel()
         if process.poll() is None:
             process.kill()
         process.wait()
@@ -247,10 +253,30 @@ def test_the_demo_keeps_to_its_own_folder_and_prints_who_can_sign_in(tmp_path: P
         assert "Building the demo shop …" not in server.said
         assert "PIN" in server.said[server.said.index("Sign in as") + 1]
     assert (tmp_path / "demo" / "seatwright.sqlite3").stat().st_ino == built
-
-    with running("demo", "--data", tmp_path, "--fresh") as server:
-        assert "Building the demo shop …" in server.said
     assert not (tmp_path / "demo" / "building.sqlite3").exists()
+
+
+def test_a_fresh_demo_forgets_what_was_tried(
+    make_settings: Callable[..., config.Settings],
+    tmp_path: Path,
+    monkeypatch: pytest.MonkeyPatch,
+) -> None:
+    settings = make_settings(data=tmp_path / "demo", demo=True)
+    settings.data.mkdir()
+    monkeypatch.setattr("seed_demo.build", lambda _database: ["Olive, owner, PIN 1"])
+    cli._demo_shop(settings, fresh=False)
+    with closing(Database(settings.url)) as database:
+        add_person(database, "Tried", Role.MACHINIST)
+
+    def names() -> list[str]:
+        with closing(Database(settings.url)) as database, database.read() as session:
+            return list(session.scalars(sa.select(Person.name)))
+
+    cli._demo_shop(settings, fresh=False)
+    assert names() == ["Tried"]
+    monkeypatch.setattr("seed_demo.build", lambda _database: ["Olive, owner, PIN 2"])
+    assert cli._demo_shop(settings, fresh=True).demo_sign_ins == ("Olive, owner, PIN 2",)
+    assert names() == []
 
 
 def test_a_demo_that_was_stopped_while_it_was_built_is_built_anew(
