@@ -1,0 +1,268 @@
+"""A ring set's page: rings as read, the bores worked from them, and what is still asked."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from dataclasses import dataclass
+from datetime import datetime
+
+from sqlmodel import Session, col, select
+
+from app.calc.errors import CalculationError
+from app.calc.ring import RingSetFit, ring_set_fit
+from app.calc.units import Length
+from app.forms.cells import Cell, Comparator
+from app.models.crib import Instrument, InstrumentCheck
+from app.models.customer import Customer
+from app.models.head import Head
+from app.models.job import Job
+from app.models.ring import RingSet
+from app.workflow.doubtful import Odd, odd_interference, odd_label
+from app.workflow.grids import FIRST_RING, Column
+from app.workflow.kinds import InstrumentKind, Quantity, Unit
+from app.workflow.shop_rules import ShopRules
+from app.workflow.words import Work, listed
+from app.worksheets.cells import cells_of
+from app.worksheets.facts import HeadSheet, load_sheets
+from app.worksheets.ring_sets import RingRow, SetWorking, load_set
+from app.worksheets.shop_rules import current_rules
+from app.worksheets.targets import PortTarget, fit_of
+
+
+@dataclass(frozen=True)
+class RingLine:
+    """One ring with its fields."""
+
+    row: RingRow
+    cells: tuple[Cell, ...]
+    can_have_more: bool
+
+    def of(self, quantity: str) -> list[Cell]:
+        """The fields of one quantity."""
+        return [cell for cell in self.cells if cell.column.quantity.value == quantity]
+
+
+@dataclass(frozen=True)
+class BoreGroup:
+    """Positions that share one bore: the working is shown once for them."""
+
+    targets: tuple[PortTarget, ...]
+    fit: RingSetFit | None
+
+    @property
+    def first(self) -> PortTarget:
+        """Whose working is shown."""
+        return self.targets[0]
+
+    @property
+    def names(self) -> str:
+        """``2E and 3E``."""
+        return listed([target.name for target in self.targets])
+
+
+@dataclass(frozen=True)
+class GaugeChoice:
+    """An instrument that reads rings, and what it was last zeroed on."""
+
+    instrument: Instrument
+    check: InstrumentCheck | None
+
+
+@dataclass(frozen=True)
+class RingSetView:
+    """Everything on the page."""
+
+    ring_set: RingSet
+    working: SetWorking
+    job: Job | None
+    customer: Customer | None
+    heads: tuple[Head, ...]
+    lines: tuple[RingLine, ...]
+    cells: tuple[Cell, ...]
+    targets: tuple[PortTarget, ...]  # of its positions
+    free: tuple[PortTarget, ...]  # positions of the job that get a ring and have no set yet
+    groups: tuple[BoreGroup, ...]
+    gauges: tuple[GaugeChoice, ...]
+    rules: ShopRules
+    open: tuple[str, ...]
+    label_question: Odd | None
+    odd_fit: Odd | None
+    kept_count: int
+    kept_at: datetime | None
+
+    @property
+    def unit(self) -> Unit:
+        """The unit of the page."""
+        return self.ring_set.unit
+
+    @property
+    def name(self) -> str:
+        """``exhaust set``."""
+        return f"{self.ring_set.name or self.ring_set.part or 'ring'} set"
+
+
+def show_set(
+    session: Session,
+    ring_set: RingSet,
+    *,
+    more: frozenset[int] = frozenset(),
+    comparator: Comparator | None = None,
+    read_in: Unit | None = None,
+) -> RingSetView:
+    """Gather the page; `more` names rings whose further places are shown."""
+    rules = current_rules(session)
+    working = load_set(session, ring_set, rules)
+    job = session.get(Job, ring_set.job_id) if ring_set.job_id else None
+    heads: Sequence[Head] = ()
+    sheets: dict[int, HeadSheet] = {}
+    if job is not None:
+        heads = session.exec(
+            select(Head).where(Head.job_id == job.id).order_by(col(Head.nth))
+        ).all()
+        sheets = load_sheets(session, heads)
+    every = [target for sheet in sheets.values() for target in sheet.targets.values()]
+    own = tuple(target for target in every if target.rows.port.ring_set_id == ring_set.id)
+    lines = tuple(
+        _line(row, ring_set, row.ring.id in more, comparator, read_in) for row in working.rows
+    )
+    groups = _groups(own, rules, ring_set.unit.value)
+    return RingSetView(
+        ring_set=ring_set,
+        working=working,
+        job=job,
+        customer=session.get(Customer, job.customer_id) if job and job.customer_id else None,
+        heads=tuple(heads),
+        lines=lines,
+        cells=tuple(cell for line in lines for cell in line.cells),
+        targets=own,
+        free=tuple(
+            target
+            for target in every
+            if target.rows.port.ring_set_id is None and target.rows.port.work is Work.RING
+        ),
+        groups=groups,
+        gauges=_gauges(session),
+        rules=rules,
+        open=_open(working, own, job),
+        label_question=_label_question(working),
+        odd_fit=_odd_fit(own),
+        kept_count=sum(len(row.readings.counting) for row in working.rows),
+        kept_at=max(
+            (at for row in working.rows if (at := row.readings.newest_at) is not None),
+            default=None,
+        ),
+    )
+
+
+def _line(
+    row: RingRow,
+    ring_set: RingSet,
+    shows_more: bool,
+    comparator: Comparator | None,
+    read_in: Unit | None,
+) -> RingLine:
+    wanted = row.wanted
+    columns: tuple[Column, ...] = (
+        FIRST_RING
+        if shows_more
+        else tuple(
+            column
+            for column in FIRST_RING
+            if column in wanted or row.readings.at(column.quantity, column.place) is not None
+        )
+    )
+    return RingLine(
+        row=row,
+        cells=cells_of(
+            row.readings,
+            columns,
+            about=f"ring {row.tag}",
+            unit=read_in or ring_set.unit,
+            comparator=comparator,
+        ),
+        can_have_more=len(columns) < len(FIRST_RING),
+    )
+
+
+def _groups(targets: Sequence[PortTarget], rules: ShopRules, unit: str) -> tuple[BoreGroup, ...]:
+    """Positions with the same figures together; each with what every ring would have there."""
+    by_figures: dict[tuple[object, ...], list[PortTarget]] = {}
+    for target in targets:
+        if target.target is None:
+            continue
+        key = (target.target.target_bore, target.window, target.depth and target.depth.depth)
+        by_figures.setdefault(key, []).append(target)
+    return tuple(
+        BoreGroup(tuple(group), _fit(group[0], rules, unit)) for group in by_figures.values()
+    )
+
+
+def _fit(target: PortTarget, rules: ShopRules, unit: str) -> RingSetFit | None:
+    working = target.set_working
+    if working is None or target.window is None or target.target is None or not working.tagged:
+        return None
+    try:
+        return ring_set_fit(
+            rings=working.tagged,
+            window=fit_of(target.window),
+            uncertainty=Length(0),
+            bore=target.target.target_bore,
+            unit=unit,
+        )
+    except CalculationError:
+        return None
+
+
+def _gauges(session: Session) -> tuple[GaugeChoice, ...]:
+    found = session.exec(
+        select(Instrument)
+        .where(Instrument.kind == InstrumentKind.OD, col(Instrument.retired_at).is_(None))
+        .order_by(col(Instrument.name))
+    ).all()
+    checks: dict[int, InstrumentCheck] = {}
+    if found:
+        for check in session.exec(
+            select(InstrumentCheck)
+            .where(col(InstrumentCheck.instrument_id).in_([each.id for each in found]))
+            .order_by(col(InstrumentCheck.id))
+        ):
+            checks[check.instrument_id] = check
+    return tuple(GaugeChoice(each, checks.get(each.id)) for each in found)
+
+
+def _open(working: SetWorking, targets: Sequence[PortTarget], job: Job | None) -> tuple[str, ...]:
+    """What keeps the next step waiting."""
+    if not working.rows:
+        return ("no rings in this set",)
+    words = list(working.open_words)
+    if job is not None and not targets:
+        words.append("choose its positions")
+    for target in targets:
+        words += [why for why in target.open if why not in working.open_words]
+    return tuple(dict.fromkeys(words))
+
+
+def _label_question(working: SetWorking) -> Odd | None:
+    question = working.label
+    if question is None or not question.asks:
+        return None
+    return odd_label(question.differences[0], working.ring_set.unit)
+
+
+def _odd_fit(targets: Sequence[PortTarget]) -> Odd | None:
+    for target in targets:
+        if target.window is not None and target.target is not None:
+            od = target.target.target_bore + target.window.aim
+            odd = odd_interference(target.window.aim, od)
+            if odd is not None:
+                return odd
+    return None
+
+
+def quantity_headings() -> list[tuple[str, str]]:
+    """The groups of fields of a ring, in order."""
+    return [
+        (Quantity.RING_OD.value, "Outside diameter"),
+        (Quantity.RING_HEIGHT.value, "Height"),
+        (Quantity.RING_ID.value, "Inside"),
+    ]

@@ -1,0 +1,239 @@
+"""A ring set's page, gathered for its template: for a plain look, and for a form to be mended."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+
+from sqlmodel import Session
+from starlette.requests import Request
+from starlette.responses import Response
+
+from app.calc.units import Length
+from app.forms.base import Form
+from app.forms.cells import Comparator
+from app.forms.field_text import field_text
+from app.forms.readings import GridForm, ReadWithForm
+from app.models.crib import Instrument
+from app.models.ring import RingSet
+from app.queries.ring_sets import (
+    BoreGroup,
+    RingSetView,
+    quantity_headings,
+    show_set,
+)
+from app.services.write import NotFound
+from app.web import addresses
+from app.web.deps import DatabaseDep
+from app.web.plan_page import about_job
+from app.web.render import page
+from app.workflow.kinds import Unit
+from app.workflow.words import LabelMeans, counted, listed
+
+
+@dataclass(frozen=True)
+class ReadingForms:
+    """The two halves of a sent grid: with what it was read, and the readings."""
+
+    read_with: ReadWithForm
+    grid: GridForm
+
+    @property
+    def raw(self) -> dict[str, str]:
+        """As typed, for showing again."""
+        return self.grid.raw
+
+    @property
+    def errors(self) -> dict[str, str]:
+        """Of both."""
+        return {**self.read_with.errors, **self.grid.errors}
+
+
+@dataclass(frozen=True, slots=True)
+class _ReadWith:
+    """The gauge fields as they are shown."""
+
+    instrument: str = ""
+    zeroed_on: str = ""
+    part_c: str = ""
+    gauge_c: str = ""
+
+
+def ring_set_page(
+    request: Request,
+    db: DatabaseDep,
+    ring_set_id: int,
+    status: int = 200,
+    *,
+    readings: ReadingForms | None = None,
+    about: str = "",
+    form: Form | None = None,
+) -> Response:
+    """The page; `about` names which of its smaller forms was sent and is wrong."""
+    more = frozenset(
+        int(one) for one in request.query_params.getlist("more") if one.isdigit() and len(one) < 10
+    )
+    with db.read() as session:
+        ring_set = the_set(session, ring_set_id)
+        raw = readings.raw if readings else {}
+        view = show_set(
+            session, ring_set, more=more, comparator=comparator_of(session, ring_set, raw)
+        )
+    unit = view.unit.value
+    job = view.job
+    return page(
+        request,
+        "ring_sets/show.html",
+        status,
+        nav="bench" if job else "shelf",
+        view=view,
+        ring_set=view.ring_set,
+        job=job,
+        unit=unit,
+        about=about_job(job, list(view.heads), view.customer) if job else "",
+        lead=_lead(view),
+        headings=quantity_headings(),
+        gauges=[(str(each.instrument.id), each.instrument.name) for each in view.gauges],
+        readings=readings or _shown(view),
+        read_with=_ReadWith(**_read_with(view, raw)),
+        sent=about,
+        form=form or Form.showing(),
+        rings_words=_rings_words(view),
+        label_means=[
+            (each.value, each.screen) for each in LabelMeans if each != LabelMeans.UNKNOWN
+        ],
+        more_href=lambda ring_id: f"/ring-sets/{ring_set_id}?more={ring_id}#ring-{ring_id}",
+        back=f"/ring-sets/{ring_set_id}",
+        plan=addresses.plan(job.number) if job else "",
+        open=_open_links(view),
+        kept=f"{counted(view.kept_count, 'reading')} kept",
+        window_raw=_window_raw(view),
+        counted=counted,
+    )
+
+
+def the_set(session: Session, ring_set_id: int) -> RingSet:
+    """The set, or nothing there."""
+    found = session.get(RingSet, ring_set_id)
+    if found is None:
+        raise NotFound("There is no such ring set.")
+    return found
+
+
+def comparator_of(session: Session, ring_set: RingSet, raw: dict[str, str]) -> Comparator | None:
+    """The gauge's master, when the chosen instrument shows divisions from one."""
+    form = ReadWithForm(raw, ring_set.unit)
+    if not form.ok or form.instrument_id is None or form.zeroed_on is None:
+        return None
+    instrument = session.get(Instrument, form.instrument_id)
+    if instrument is None or not instrument.is_comparator:
+        return None
+    return Comparator(form.zeroed_on, instrument.division)
+
+
+def _shown(view: RingSetView) -> ReadingForms:
+    raw = {cell.name: cell.shown for cell in view.cells}
+    return ReadingForms(ReadWithForm({}, view.unit), GridForm(raw, ()))
+
+
+def _read_with(view: RingSetView, raw: dict[str, str]) -> dict[str, str]:
+    """What the last readings were read with, so that the next ones join them."""
+    if raw:
+        names = ("instrument", "zeroed_on", "part_c", "gauge_c")
+        return {name: raw.get(name, "") for name in names}
+    newest = next((line.row.readings.set for line in view.lines if line.row.readings.set), None)
+    if newest is None:
+        zeroed = view.gauges[0].check if view.gauges else None
+        return {
+            "instrument": str(view.gauges[0].instrument.id) if view.gauges else "",
+            "zeroed_on": field_text(zeroed.master, view.unit) if zeroed else "",
+        }
+    return {
+        "instrument": str(newest.with_instrument_id or ""),
+        "zeroed_on": field_text(newest.zeroed_on, view.unit) if newest.zeroed_on else "",
+        "part_c": "" if newest.part_temperature_c is None else f"{newest.part_temperature_c:g}",
+        "gauge_c": "" if newest.gauge_temperature_c is None else f"{newest.gauge_temperature_c:g}",
+    }
+
+
+def _lead(view: RingSetView) -> str:
+    rings = counted(len(view.working.rows), "ring")
+    parts = [f"{rings} of one part number"]
+    if view.targets:
+        names = listed([target.name for target in view.targets])
+        parts[0] += f" for {counted(len(view.targets), 'position')}, {names}"
+    label = [
+        length.shown(view.unit.value)
+        for length in (view.ring_set.label_od, view.ring_set.label_height)
+        if length is not None
+    ]
+    if label:
+        parts.append(f"Box says {' × '.join(label)}")
+    return ". ".join(parts) + "."
+
+
+def _rings_words(view: RingSetView) -> list[str]:
+    """Which rings may go where, as a machinist would say it."""
+    words = []
+    for group in view.groups:
+        words += _group_words(group, view.unit.value)
+    return words
+
+
+def _group_words(group: BoreGroup, unit: str) -> list[str]:
+    fit, window = group.fit, group.first.window
+    if fit is None or window is None:
+        return []
+    least, most = window.least.shown(unit), window.most.shown(unit)
+    bore = fit.bore.shown(unit, 5, 4)
+    belong = [each for each in fit.fits if each.belongs]
+    strangers = [each for each in fit.fits if not each.belongs]
+    words = []
+    if len(belong) == 1:
+        grip = belong[0].interference.shown(unit, 5, 4)
+        words.append(
+            f"Ring {belong[0].tag}: at {bore} it is gripped by {grip}, window {least} to {most}."
+        )
+    elif belong:
+        grips = sorted({each.interference for each in belong})
+        by = grips[0].shown(unit, 5, 4)
+        if len(grips) > 1:
+            by = f"{by} to {grips[-1].shown(unit, 5, 4)}"
+        words.append(
+            f"Rings {listed([each.tag for each in belong])} may be mixed: at {bore} each is "
+            f"gripped by {by}, window {least} to {most}."
+        )
+    words += [
+        f"Ring {each.tag} does not belong: at {bore} it would have "
+        f"{each.interference.shown(unit, 5, 4)}. Choose a position for it, or put it away."
+        for each in strangers
+    ]
+    return words
+
+
+def _open_links(view: RingSetView) -> list[str | tuple[str, str]]:
+    found: list[str | tuple[str, str]] = []
+    for words in view.open:
+        if words == "choose its positions":
+            found.append((words, "#positions"))
+        elif words == "head material" and view.heads:
+            found.append((words, f"/heads/{view.heads[0].id}/edit"))
+        else:
+            found.append(words)
+    if view.label_question is not None:
+        found.append(("what the box says", "#label"))
+    return found
+
+
+def _window_raw(view: RingSetView) -> dict[str, str]:
+    target = view.groups[0].first if view.groups else None
+    if target is None or target.window is None:
+        return {}
+
+    def text(length: Length, unit: Unit = view.unit) -> str:
+        return field_text(length, unit)
+
+    return {
+        "least": text(target.window.least),
+        "aim": text(target.window.aim),
+        "most": text(target.window.most),
+    }
