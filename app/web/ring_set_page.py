@@ -98,6 +98,7 @@ def ring_set_page(
         sent=about,
         form=form or Form.showing(),
         rings_words=_rings_words(view),
+        label_words=_label_words(view),
         label_means=[
             (each.value, each.screen) for each in LabelMeans if each != LabelMeans.UNKNOWN
         ],
@@ -208,6 +209,18 @@ def _group_words(group: BoreGroup, unit: str) -> list[str]:
         for each in strangers
     ]
     return words
+
+
+def _label_words(view: RingSetView) -> str:
+    """How the rings measure against their box."""
+    question, unit = view.working.label, view.unit.value
+    if question is None:
+        return ""
+    least, most = min(question.differences), max(question.differences)
+    if least == most:
+        way = "over" if most.nm >= 0 else "under"
+        return f"Measured {abs(most).shown(unit)} {way} the box."
+    return f"Measured less the box: {least.shown(unit)} to {most.shown(unit)}."
 
 
 def _open_links(view: RingSetView) -> list[str | tuple[str, str]]:
