@@ -39,13 +39,15 @@ class RingInForm(Form):
         self.note = self.text("note", most=400)
 
 
-OF_A_POSITION = ("ring", "od_check", "feeler")
+OF_A_POSITION = ("ring", "od_check")
+OF_THE_HEAT = ("way", "head_c", "ring_c", "feeler", "note")
 
 
 class RingsInForm(Form):
     """Rings of one heat: each position with its ring, and how they all went in.
 
-    Fields of a position carry its id: ``ring.12``; ``in.12`` says that it is one of them.
+    Fields of a position carry its id: ``ring.12``. Choosing its ring says that it is one of
+    them, and so does ``in.12``. The feeler is told once for all, or for a position on its own.
     """
 
     rings: dict[int, RingInForm]
@@ -57,16 +59,19 @@ class RingsInForm(Form):
     def parse(self) -> None:
         self.rings = {}
         for port_id in self.port_ids:
-            if not self.yes(f"in.{port_id}"):
+            if not (self.yes(f"in.{port_id}") or self.raw.get(f"ring.{port_id}")):
                 continue
-            shared = {name: self.raw.get(name, "") for name in ("way", "head_c", "ring_c", "note")}
-            own = {name: self.raw.get(f"{name}.{port_id}", "") for name in OF_A_POSITION}
-            form = RingInForm(shared | own, self.unit)
+            fields = {name: self.raw.get(name, "") for name in OF_THE_HEAT}
+            for name in OF_A_POSITION:
+                fields[name] = self.raw.get(f"{name}.{port_id}", "")
+            form = RingInForm(fields, self.unit)
             for name, message in form.errors.items():
                 self.wrong(f"{name}.{port_id}" if name in OF_A_POSITION else name, message)
             self.rings[port_id] = form
         if not self.rings:
-            self.wrong("form", "Tick the positions whose rings went in; nothing was recorded.")
+            self.wrong(
+                "form", "Choose the ring of each position whose ring went in; nothing was recorded."
+            )
 
 
 class RingOutForm(Form):

@@ -247,7 +247,7 @@ class _Gathering:
         refusal = refusal_for(self.session, self.sheet, rows, setting, heads=heads, turned=turned)
         names = setting.named(self.port.id) is not None
         if refusal is not None and not names:
-            return self._refused(refusal)
+            return self._refused(refusal, None)
         target = self.sheet.rows.accepted.of_pass(
             rows.port_pass.id if rows.port_pass else None, ResultKind.TARGET
         )
@@ -257,7 +257,7 @@ class _Gathering:
         if shut:
             return {"state": "shut", "shut": shut}
         if refusal is not None:
-            return self._refused(refusal)
+            return self._refused(refusal, setting.setting.id)
         if self.now is None:
             return {"state": "not_clamped"}
         standing = standing_now(
@@ -284,9 +284,8 @@ class _Gathering:
         )
         return {"state": "ready", "confirm": confirm}
 
-    def _refused(self, refusal: Refusal) -> dict[str, object]:
+    def _refused(self, refusal: Refusal, own: int | None) -> dict[str, object]:
         name = refusal.needs_setting.removeprefix("S-")
-        own = self.setting.setting.id if self.setting else None
         return {
             "state": "refused",
             "refusal": refusal,

@@ -103,7 +103,7 @@ def press_rings(
             field = f"{no.field}.{port_id}" if no.field in OF_A_POSITION else no.field
             raise Refused(no.message, field) from no
     if made is None:
-        raise Refused("Tick the positions whose rings went in; nothing was recorded.")
+        raise Refused("Choose the rings that went in; nothing was recorded.")
     return made
 
 

@@ -29,6 +29,7 @@ from app.web.drawing import interference_scale
 from app.web.places import places_of
 from app.web.render import page
 from app.workflow.kinds import Verdict
+from app.workflow.verdicts import Decision
 from app.workflow.words import sentence
 
 PAGE, JUDGED = "cuts/show.html", "cuts/_judged.html"
@@ -76,6 +77,7 @@ def cut_page(
         read_with=read_with or ReadWithForm.showing(_gauge_as_kept(view)),
         scale=_scale(view),
         say=_say(view),
+        detail=_detail(view),
         stop_steps=_stop_steps(view),
         shut=places_of(view.shut, view.sheet, view.job.number),
         labels={cell.name: cell.column.heading for cell in (*view.cells, *view.lower)},
@@ -175,12 +177,23 @@ def _say(view: CutView) -> str:
     proof = view.proof
     if proof is None:
         return ""
+    if proof.judgement is not None and proof.judgement.decision is Decision.GO_ON:
+        return "Clear of both limits by these readings."
     if proof.judgement is not None:
         return proof.judgement.told
     if proof.verification is None:
         return ""
     wanted = sentence(f"still wanted: {', '.join(proof.open)}") if proof.open else ""
     return f"{_so_far(proof.verification)} {wanted}".strip()
+
+
+def _detail(view: CutView) -> str:
+    """The figures of a verdict that goes on: fit, shape, depth."""
+    proof = view.proof
+    judgement = proof.judgement if proof else None
+    if judgement is None or judgement.decision is not Decision.GO_ON:
+        return ""
+    return judgement.told
 
 
 def _so_far(got: Verification) -> str:

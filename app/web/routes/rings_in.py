@@ -141,20 +141,18 @@ def _proposed(view: RingsInView, port_id: int | None) -> dict[str, str]:
     proposed = {}
     for line in view.ready:
         key = line.rows.port.id
-        if len(line.rings) == 1:
+        if len(line.rings) == 1 and (port_id is not None or len(view.ready) == 1):
             proposed[f"ring.{key}"] = str(line.rings[0].ring.id)
-        if port_id is not None or len(view.ready) == 1:
-            proposed[f"in.{key}"] = "yes"
     return proposed
 
 
 def _labels(view: RingsInView) -> dict[str, str]:
     found = {"way": "How it went in", "head_c": "Head", "ring_c": "Ring", "because": "Why"}
+    found["feeler"] = "Feeler"
     for line in view.lines:
         key, label = line.rows.port.id, line.rows.label
         found |= {
             f"ring.{key}": f"{label}, ring",
             f"od_check.{key}": f"{label}, outside read again",
-            f"feeler.{key}": f"{label}, feeler",
         } | {cell.name: cell.label for cell in line.heights}
     return found
