@@ -21,7 +21,7 @@ from app.queries.jobs import who_of
 from app.queries.settings import LEFT, state_of
 from app.workflow.kinds import SettingState
 from app.workflow.next_step import COUNTER_PAGES
-from app.workflow.settings import SettingStanding
+from app.workflow.settings import PortName, SettingStanding
 from app.workflow.stages import Step, progress, stages_of
 from app.workflow.status import head_name
 from app.workflow.words import Page, Stage, Work
@@ -80,7 +80,7 @@ class SetCutter:
     rows: SettingRows
     name: str
     number: str
-    left: tuple[str, ...]
+    left: tuple[PortName, ...]
     is_live: bool
     standing: SettingStanding | None
 
@@ -108,9 +108,15 @@ class Bench:
     instruments: tuple[InstrumentLine, ...]
 
     @property
-    def holds(self) -> list[tuple[BenchHead, BenchStep]]:
+    def holds(self) -> list[tuple[BenchHead, Port]]:
         """Positions on hold, with their heads."""
-        return [(head, step) for head in self.heads for step in head.steps if step.is_hold]
+        return [
+            (head, port)
+            for head in self.heads
+            for step in head.steps
+            if step.is_hold
+            for port in step.ports
+        ]
 
 
 def bench(session: Session, *, person_id: int, at: datetime, today: date) -> Bench:
@@ -268,7 +274,7 @@ class _Gathering:
         found = []
         for setting in self.settings.values():
             left = tuple(
-                port_name(named.head, named.label, self.heads_of[named.head.job_id]).told
+                port_name(named.head, named.label, self.heads_of[named.head.job_id])
                 for named in setting.ports
                 if self._is_left(setting, named)
             )

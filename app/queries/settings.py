@@ -17,7 +17,7 @@ from app.models.job import Job
 from app.models.person import Person
 from app.models.setting import ClampUp, SettingAdjustment
 from app.workflow.kinds import Said, SettingState, Unit
-from app.workflow.settings import ReCheck, SettingStanding, re_check
+from app.workflow.settings import PortName, ReCheck, SettingStanding, re_check
 from app.worksheets.cutting import clamp_ups_now, port_name, setting_name, standing_now
 from app.worksheets.facts import HeadSheet, load_sheets, shop_zone
 from app.worksheets.head_rows import PortRows
@@ -59,9 +59,14 @@ class SettingPosition:
     """One position that the setting names, judged by the bore to expect."""
 
     named: NamedPort
-    name: str
+    called: PortName
     state: PositionState
     fit: Fit
+
+    @property
+    def name(self) -> str:
+        """``3E``, ``left 3E``."""
+        return self.called.told
 
     @property
     def port(self) -> Port:
@@ -215,7 +220,7 @@ def _position(
     same_pass = port.port_pass is not None and port.port_pass.id == named.port_pass.id
     return SettingPosition(
         named=named,
-        name=port_name(named.head, named.label, heads).told,
+        called=port_name(named.head, named.label, heads),
         state=state_of(rows, sheet, port) if same_pass else PositionState.ELSEWHERE,
         fit=_fit(rows, named, bore),
     )

@@ -18,6 +18,7 @@ from app.web.drawing import HeadMap
 from app.web.maps import map_of
 from app.web.render import page
 from app.web.setting_page import read_out
+from app.workflow.settings import told_by_head
 from app.workflow.words import counted, listed, sentence
 
 MOST_LABELS = 4
@@ -57,6 +58,8 @@ def bench_home(request: Request, db: DatabaseDep) -> Response:
         lead=_lead(view),
         heads=[_head(each) for each in view.heads],
         others=[_other(each) for each in view.others],
+        holds=[_hold(head, port) for head, port in view.holds],
+        left_of=lambda cutter: told_by_head(cutter.left),
         set_at=_set_at,
         cutter_words=_cutter_words,
         opened_words=_opened_words,
@@ -72,15 +75,35 @@ def _title(view: Bench) -> str:
 
 
 def _lead(view: Bench) -> str:
-    told = [
-        f"{listed(step.labels)} of {head.job.number} "
-        f"{'is' if len(step.ports) == 1 else 'are'} on hold"
-        for head, step in view.holds
-    ]
+    told = [f"{_named(head, port)} of {head.job.number} is on hold" for head, port in view.holds]
     live = [cutter for cutter in view.cutters if cutter.is_live]
     if live:
         told.append(f"{counted(len(live), 'cutter')} set and ready to cut")
     return " ".join(sentence(each) for each in told)
+
+
+def _named(view: BenchHead, port: Port) -> str:
+    return f"{view.head.name} {port.label}" if view.name else port.label
+
+
+@dataclass(frozen=True, slots=True)
+class HoldLine:
+    """A position that stands still, and why."""
+
+    name: str
+    number: str
+    why: str
+    href: str
+
+
+def _hold(view: BenchHead, port: Port) -> HoldLine:
+    hold = view.sheet.facts.port(port.label).hold
+    return HoldLine(
+        _named(view, port),
+        view.job.number,
+        hold.told if hold else "",
+        f"/positions/{port.id}/hold",
+    )
 
 
 def _head(view: BenchHead) -> HeadOnBench:

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from collections.abc import Iterable, Sequence
 from dataclasses import dataclass
 from zoneinfo import ZoneInfo
 
@@ -27,6 +27,7 @@ from app.web.drawing import HeadMap
 from app.web.maps import map_of
 from app.web.render import page
 from app.workflow.kinds import SettingState
+from app.workflow.settings import PortName, told_by_head
 from app.workflow.words import Page, counted, day_words, listed
 from app.worksheets.pilots import PilotFit
 from app.worksheets.targets import PortTarget
@@ -235,12 +236,19 @@ def _may_join(view: PlanView) -> bool:
 
 
 def _not_ready(view: PlanView) -> list[NotReadyLine]:
-    lines: dict[tuple[str, str], list[str]] = {}
+    lines: dict[tuple[str, str], list[PortTarget]] = {}
     for target in view.plan.not_ready:
         wanted = view.sheets[target.head.id].facts.port(target.label).wanted_ring
         why = f"its ring is {wanted}" if wanted else "; ".join(target.open)
-        lines.setdefault((why, _closed_at(view, target)), []).append(target.name)
-    return [NotReadyLine(listed(names), why, href) for (why, href), names in lines.items()]
+        lines.setdefault((why, _closed_at(view, target)), []).append(target)
+    return [NotReadyLine(_together(own), why, href) for (why, href), own in lines.items()]
+
+
+def _together(targets: Iterable[PortTarget]) -> str:
+    """Their names, each head said once."""
+    return told_by_head(
+        PortName(target.label, target.name.removesuffix(target.label).strip()) for target in targets
+    )
 
 
 def _closed_at(view: PlanView, target: PortTarget) -> str:
@@ -268,7 +276,7 @@ class BusyLine:
 
 def _busy(view: PlanView) -> list[BusyLine]:
     """What is under way: by setting, and what is bored, in or on hold."""
-    found: dict[tuple[str, str, bool], list[str]] = {}
+    found: dict[tuple[str, str, bool], list[PortTarget]] = {}
     named = {rows.setting.id: rows for rows in view.settings}
     for target in view.plan.under_way:
         rows, number = target.rows, view.job.number
@@ -286,7 +294,7 @@ def _busy(view: PlanView) -> list[BusyLine]:
                 addresses.setting(setting.setting.id),
                 False,
             )
-        found.setdefault(key, []).append(target.name)
+        found.setdefault(key, []).append(target)
     return [
-        BusyLine(listed(names), state, href, hold) for (state, href, hold), names in found.items()
+        BusyLine(_together(own), state, href, hold) for (state, href, hold), own in found.items()
     ]

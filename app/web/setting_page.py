@@ -19,7 +19,8 @@ from app.web.maps import map_of
 from app.web.plan_page import about_job
 from app.web.render import page
 from app.workflow.kinds import SettingState
-from app.workflow.words import listed, sentence
+from app.workflow.settings import told_by_head
+from app.workflow.words import sentence
 from app.worksheets.settings import RE_READ
 
 READ_FIELD = "#r-achieved"
@@ -92,7 +93,7 @@ def _overcut(view: SettingView) -> str:
 
 
 def _title(view: SettingView) -> str:
-    names = listed([each.name for each in view.left])
+    names = told_by_head(each.called for each in view.left)
     cutter = view.rows.cutter.name
     if view.rows.setting.state is SettingState.ENDED:
         return f"{view.name} is over"
@@ -156,7 +157,8 @@ def _next(view: SettingView) -> NextButton:
             words, open=(("set the cutter, and type what the fixture reads", READ_FIELD),)
         )
     if target is None:
-        why = f"{listed([each.name for each in view.left])} would leave the window: set it nearer"
+        left = told_by_head(each.called for each in view.left)
+        why = f"{left} would leave the window: set it nearer"
         return NextButton(f"Next: {view.left[0].name}", open=((why, READ_FIELD),))
     head = target.named.head
     if head.id not in view.clamped:

@@ -6,6 +6,7 @@ position cannot be recorded, which is not to say that it cannot be cut.
 
 from __future__ import annotations
 
+from collections.abc import Iterable
 from dataclasses import dataclass
 from datetime import date, datetime, timedelta
 
@@ -30,6 +31,17 @@ class PortName:
     def told(self) -> str:
         """``3E``, ``left head 3E``."""
         return f"{self.head} {self.label}" if self.head else self.label
+
+
+def told_by_head(names: Iterable[PortName]) -> str:
+    """Each head named once: ``2E and 3E``, ``left 1E, 3E, 5E and right 2E, 4E, 6E``."""
+    by_head: dict[str, list[str]] = {}
+    for name in names:
+        by_head.setdefault(name.head, []).append(name.label)
+    if len(by_head) == 1:
+        ((head, labels),) = by_head.items()
+        return f"{head} {listed(labels)}".strip()
+    return listed([f"{head} {', '.join(labels)}" for head, labels in by_head.items()])
 
 
 @dataclass(frozen=True, slots=True)

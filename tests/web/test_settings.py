@@ -60,7 +60,7 @@ def test_the_reading_to_set_stands_large_with_the_other_two_beside_it(
 ) -> None:
     told = words(signed_in_as("Marek").get(page(made(bench))))
     assert "Set Adjustable 2 for 2E and 3E" in told
-    assert "Set Bench fixture to .8100 in radius" in told
+    assert "Set it to on Bench fixture .8100 in radius" in told
     assert "diameter 1.620150" in told
     assert "across the pilot .981675" in told
     assert "One division, .0001 , moves the bore by .0002" in told
