@@ -69,9 +69,7 @@ class RingsInForm(Form):
                 self.wrong(f"{name}.{port_id}" if name in OF_A_POSITION else name, message)
             self.rings[port_id] = form
         if not self.rings:
-            self.wrong(
-                "form", "Choose the ring of each position whose ring went in; nothing was recorded."
-            )
+            self.wrong("form", "Choose the rings that went in; nothing was recorded.")
 
 
 class RingOutForm(Form):
