@@ -152,6 +152,8 @@ def _prepare_sqlite(connection: Any, _record: Any) -> None:
         "synchronous=FULL",
         "foreign_keys=ON",
         "busy_timeout=5000",
+        # Without it INSERT OR REPLACE deletes a row past the guard that forbids it.
+        "recursive_triggers=ON",
     ):
         cursor.execute(f"PRAGMA {pragma}")
     cursor.close()

@@ -26,13 +26,15 @@ from app.models.base import (
 from app.workflow.kinds import HoldReason, PassOutcome, PressWay, Verdict
 from app.workflow.words import Material, Way
 
+CLOSED_IS_FROZEN = {**MUTABLE, "frozen_when": "OLD.closed_at IS NOT NULL"}
+
 
 class PortPass(Mutable, table=True):
     """One try at one bore; open until its ring is signed for or another pass takes over."""
 
     __tablename__ = "port_pass"
     __table_args__ = kept(
-        MUTABLE,
+        CLOSED_IS_FROZEN,
         UniqueConstraint("port_id", "nth"),
         one_of("outcome", PassOutcome),
         Index(
