@@ -57,7 +57,7 @@ def test_a_cutter_that_is_set_shows_its_size_and_what_is_left(
     setting = bench.set_and_clamped()
     shown = signed_in_as("Marek").get("/bench")
     told = words(shown)
-    assert f"Adjustable 2 S-{setting.id}, {bench.job.number} .8100 radius left: 2E and 3E" in told
+    assert f"Adjustable 2 {bench.job.number} S-{setting.id} .8100 radius to cut: 2E and 3E" in told
     assert "set and read" in told
     assert "on the machine" in told
     assert "2E and 3E: cut and gauge" in told
