@@ -20,7 +20,11 @@
     if (event.key !== "Enter" || event.isComposing || !field.matches?.("input.read")) return;
     event.preventDefault();
     const reads = all("input.read", field.form ?? document).filter(
-      (read) => !read.disabled && !read.readOnly && read.offsetParent !== null,
+      // A field in a closed part of the page has an offsetParent all the same.
+      (read) =>
+        !read.disabled &&
+        !read.readOnly &&
+        (read.checkVisibility?.() ?? read.offsetParent !== null),
     );
     const here = reads.indexOf(field);
     const onward = [...reads.slice(here + 1), ...reads.slice(0, here)];
