@@ -4,6 +4,8 @@ from __future__ import annotations
 
 from datetime import UTC, datetime
 
+from sqlmodel import Session
+
 from app.calc.units import Length
 from app.db import Database
 from app.models.crib import Cutter, Fixture, Machine, Pilot
@@ -12,6 +14,7 @@ from app.models.inspection import GuideWork, Inspection
 from app.models.ring import RingSet
 from app.models.setting import Setting
 from app.models.shop import Shop
+from app.services.write import Write
 from app.workflow.kinds import CutterKind, Unit
 from app.workflow.words import FixtureMode, GuideDecision, InspectionKind, Outcome, Stage
 from seed_demo.hands import Hands
@@ -129,6 +132,10 @@ class Floor:
     def bore(self, label: str, setting: Setting, size: str) -> None:
         """Cut and gauge one position."""
         self.hands.cut(self.ports[label], setting, [size, size, ".2501"])
+
+    def write(self, session: Session, **form: str) -> Write:
+        """A write by the machinist with a form's own key."""
+        return Write(session, by=self.cast.machinist, at=self.hands.at, **form)  # type: ignore[arg-type]
 
     def stage(self, label: str) -> Stage:
         """The stored stage of a position."""

@@ -1,0 +1,140 @@
+"""Readings are append-only: typed over, struck, kept, read afresh, and never lost or doubled."""
+
+from __future__ import annotations
+
+import pytest
+from sqlmodel import select
+
+from app.calc.units import Length
+from app.forms.readings import GridForm
+from app.models.reading import Reading, ReadingStrike
+from app.services.readings import ReadWith, keep_reading, read_afresh, record_readings
+from app.services.write import Refused, SentBefore
+from app.workflow.grids import BORE, STEM_HEIGHTS
+from app.workflow.kinds import Quantity, ReadingKind
+from app.worksheets.cells import Cell, Comparator, cells_of
+from app.worksheets.readings import Readings, Subject, load_one
+from tests.services.floor import Floor
+
+
+def _now(floor: Floor, label: str = "1E") -> Readings:
+    subject = Subject("port", floor.ports[label].id)
+    with floor.database.read() as session:
+        return load_one(session, ReadingKind.STEM_HEIGHTS, subject)
+
+
+def _cell(floor: Floor, label: str = "1E") -> Cell:
+    return cells_of(_now(floor, label), STEM_HEIGHTS, about=label, unit=floor.job.unit)[0]
+
+
+def _type(floor: Floor, cell: Cell, text: str, *, had: int | None = None, **write: str) -> None:
+    raw = {cell.name: text}
+    if had is not None:
+        raw[cell.had_name] = str(had)
+    with floor.database.write() as session:
+        tx = floor.write(session, **write)
+        record_readings(tx, floor.head, GridForm(raw, [cell]).entries)
+
+
+def test_a_figure_typed_over_a_kept_one_strikes_it_and_both_stay(floor: Floor) -> None:
+    cell = _cell(floor)
+    assert cell.current is not None
+    _type(floor, cell, "1.852", had=cell.current.id)
+    found = _now(floor)
+    assert [kept.typed for kept in found.counting] == ["1.852"]
+    assert [kept.typed for kept in found.all] == ["1.850", "1.852"]
+    assert found.all[0].struck_because == "typed again"
+
+
+def test_an_emptied_field_takes_its_reading_out_only_when_the_page_showed_it(floor: Floor) -> None:
+    cell = _cell(floor)
+    assert cell.current is not None
+    _type(floor, cell, "")
+    assert len(_now(floor).counting) == 1
+    _type(floor, cell, "", had=cell.current.id)
+    assert _now(floor).counting == ()
+
+
+def test_two_tablets_at_one_field_are_told_apart(floor: Floor) -> None:
+    cell = _cell(floor)
+    assert cell.current is not None
+    _type(floor, cell, "1.852", had=cell.current.id)
+    with pytest.raises(Refused, match=r"read 1\.852 here after this page was opened"):
+        _type(floor, cell, "1.853", had=cell.current.id)
+    assert [kept.typed for kept in _now(floor).counting] == ["1.852"]
+
+
+def test_the_same_figure_from_two_tablets_is_one_reading(floor: Floor) -> None:
+    cell = _cell(floor)
+    assert cell.current is not None
+    for _ in range(2):
+        _type(floor, cell, "1.852", had=cell.current.id)
+    assert len(_now(floor).all) == 2
+
+
+def test_a_repeated_form_records_once_and_a_changed_one_with_its_key_is_refused(
+    floor: Floor,
+) -> None:
+    cell = _cell(floor)
+    assert cell.current is not None
+    for _ in range(2):
+        _type(floor, cell, "1.852", had=cell.current.id, client_key="k1", request_sha256="a" * 64)
+    with pytest.raises(SentBefore):
+        _type(floor, cell, "1.853", had=cell.current.id, client_key="k1", request_sha256="b" * 64)
+    assert [kept.typed for kept in _now(floor).counting] == ["1.852"]
+
+
+def test_reading_afresh_keeps_the_old_on_record_and_counts_none_of_it(floor: Floor) -> None:
+    with floor.hands.writing() as tx:
+        read_afresh(tx, floor.head, _cell(floor).subject, ReadingKind.STEM_HEIGHTS)
+    assert _now(floor).all == ()
+    with floor.database.read() as session:
+        assert session.exec(
+            select(Reading.id).where(Reading.quantity == Quantity.STEM_HEIGHT)
+        ).all()
+        assert session.exec(select(ReadingStrike.id)).all() == []
+
+
+def test_a_reading_is_kept_with_a_reason_once(floor: Floor) -> None:
+    current = _cell(floor).current
+    assert current is not None
+    with floor.hands.writing() as tx:
+        keep_reading(tx, current.id, "read twice", floor.head)
+    again = pytest.raises(Refused, match="already kept")
+    with again, floor.hands.writing() as tx:
+        keep_reading(tx, current.id, "read twice", floor.head)
+
+
+def test_another_instrument_starts_a_set_and_the_earlier_readings_still_count(
+    floor: Floor,
+) -> None:
+    subject = Subject("port_pass", 1)
+    cells = cells_of(Readings(subject, ReadingKind.BORE), BORE, about="2E", unit=floor.job.unit)
+    assert [cell.label for cell in cells] == [
+        "2E, across the head",
+        "2E, along the head",
+        "2E, depth",
+    ]
+    cell = _cell(floor, "1I")
+    assert cell.current is not None
+    with floor.hands.writing() as tx:
+        raw = {cell.name: "1.851", cell.had_name: str(cell.current.id)}
+        entries = GridForm(raw, [cell]).entries
+        record_readings(tx, floor.head, entries, ReadWith(part_c=24.0))
+    found = _now(floor, "1I")
+    assert found.set is not None
+    assert found.set.part_temperature_c == 24.0
+    assert [kept.typed for kept in found.counting] == ["1.851"]
+
+
+def test_a_comparator_reads_in_divisions_from_its_master(floor: Floor) -> None:
+    zeroed = Comparator(Length.of("1.6220"), Length.of(".0001"))
+    cells = cells_of(
+        Readings(Subject("port_pass", 1), ReadingKind.BORE),
+        BORE,
+        about="2E",
+        unit=floor.job.unit,
+        comparator=zeroed,
+    )
+    form = GridForm({cells[0].name: "+3", cells[1].name: "-2"}, cells)
+    assert [entry.value and entry.value.inches(4) for entry in form.entries] == ["1.6223", "1.6218"]
