@@ -30,19 +30,26 @@ def places_of(points: Iterable[AskedPoint], sheet: HeadSheet, number: str) -> li
     found = []
     for group in lines.values():
         first = group[0]
-        rows = next((r for r in sheet.rows.ports if r.label == first.label), None)
+        href = _address(first, sheet, number)
+        if first.page is Page.RING_IN and len(group) > 1:
+            href = f"/heads/{sheet.head.id}/rings-in"  # one heat for all of them
         found.append(
             OpenPoint(
                 words=told_together(group)[0],
                 page=first.page,
-                href=addresses.of_page(
-                    first.page,
-                    number,
-                    sheet.head.id,
-                    rows.port.id if rows else None,
-                    rows.port.ring_set_id if rows else None,
-                ),
+                href=href,
                 verb=first.requirement.closing.by,
             )
         )
     return found
+
+
+def _address(point: AskedPoint, sheet: HeadSheet, number: str) -> str:
+    rows = next((each for each in sheet.rows.ports if each.label == point.label), None)
+    return addresses.of_page(
+        point.page,
+        number,
+        sheet.head.id,
+        rows.port.id if rows else None,
+        rows.port.ring_set_id if rows else None,
+    )

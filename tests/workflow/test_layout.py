@@ -107,6 +107,15 @@ def test_neighbours_are_told_with_their_side() -> None:
     assert beside[0].side.screen == "on its left"
 
 
+@pytest.mark.parametrize(
+    ("turned", "side"),
+    [(0, Side.RIGHT), (90, Side.BELOW), (180, Side.LEFT), (270, Side.ABOVE)],
+)
+def test_sides_turn_by_quarters_with_the_map(turned: int, side: Side) -> None:
+    positions = lay_out("EIIE", 2)
+    assert [each.side for each in neighbours(positions, positions[0], turned)] == [side]
+
+
 def test_a_head_turned_on_the_machine_turns_the_sides() -> None:
     positions = lay_out("II/EE", 4)
     straight = neighbours(positions, positions[0])

@@ -2,23 +2,20 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable
-
 from fastapi import APIRouter
 from starlette.requests import Request
 from starlette.responses import Response
 
 from app.db import Database, now
 from app.forms.base import Form
-from app.forms.readings import GridForm, KeepForm, ReadWithForm, StrikeForm
-from app.models.port_pass import PortPass
+from app.forms.readings import GridForm, ReadWithForm
 from app.queries.bore_readings import bore_cells, comparator_of
 from app.queries.cuts import cut_view
 from app.services.cuts import gauge
 from app.services.owned import open_port, the_port
-from app.services.readings import ReadWith, keep_reading, strike_reading
-from app.services.verifications import bore_pass_of, prove_bore
-from app.services.write import Refused, Write
+from app.services.readings import ReadWith
+from app.services.verifications import prove_bore
+from app.services.write import Refused
 from app.web.access import may
 from app.web.answers import answer, done
 from app.web.cut_page import JUDGED, cut_page, onward
@@ -66,69 +63,6 @@ def prove(request: Request, db: DatabaseDep, port_id: RowId, sent: SentDep) -> R
         then=lambda _row: _after(request, db, port_id)[0],
         said=lambda _row: _after(request, db, port_id)[1],
         show=lambda status: cut_page(request, db, port_id, asked, status, read_with=read_with),
-    )
-
-
-@router.post(
-    "/positions/{port_id}/cut/readings/{reading_id}/strike",
-    dependencies=[may(Verb.STRIKE_READING)],
-)
-def strike(
-    request: Request, db: DatabaseDep, port_id: RowId, reading_id: RowId, sent: SentDep
-) -> Response:
-    form = StrikeForm(sent.fields)
-    return _settle(
-        request,
-        db,
-        port_id,
-        sent,
-        form,
-        lambda tx, bored: strike_reading(tx, reading_id, form.reason, bored),
-        reading_id,
-    )
-
-
-@router.post(
-    "/positions/{port_id}/cut/readings/{reading_id}/keep", dependencies=[may(Verb.KEEP_READING)]
-)
-def keep(
-    request: Request, db: DatabaseDep, port_id: RowId, reading_id: RowId, sent: SentDep
-) -> Response:
-    form = KeepForm(sent.fields)
-    return _settle(
-        request,
-        db,
-        port_id,
-        sent,
-        form,
-        lambda tx, bored: keep_reading(tx, reading_id, form.reason, bored),
-        reading_id,
-    )
-
-
-def _settle(
-    request: Request,
-    db: Database,
-    port_id: int,
-    sent: Sent,
-    form: Form,
-    change: Callable[[Write, PortPass], object],
-    reading_id: int,
-) -> Response:
-    """Strike or keep one of this bore's own readings."""
-
-    def run(tx: Write) -> PortPass:
-        bored = bore_pass_of(tx, port_id, reading_id)
-        change(tx, bored)
-        return bored
-
-    return answer(
-        request,
-        sent,
-        form,
-        run,
-        then=lambda _row: f"/positions/{port_id}/cut",
-        show=lambda status: cut_page(request, db, port_id, form, status),
     )
 
 
