@@ -26,6 +26,8 @@
         !read.readOnly &&
         (read.checkVisibility?.() ?? read.offsetParent !== null),
     );
+    // Fields of one run follow each other: one gauge along the whole head, then the next.
+    reads.sort((a, b) => Number(a.dataset.run ?? 0) - Number(b.dataset.run ?? 0));
     const here = reads.indexOf(field);
     const onward = [...reads.slice(here + 1), ...reads.slice(0, here)];
     const empty = onward.find((read) => read.value.trim() === "");
@@ -110,7 +112,20 @@
     if (wrong) wrong.focus();
     nameSwitches();
   };
-  document.addEventListener("htmx:after:swap", () => settle(document));
+  // What was found wrong or odd is marked at its field, which is never swapped while one types.
+  const mark = () => {
+    const said = document.querySelector("[data-wrong]");
+    if (!said) return;
+    const wrong = said.dataset.wrong.split(" ");
+    for (const read of all("input.read")) {
+      if (wrong.includes(read.id)) read.setAttribute("aria-invalid", "true");
+      else read.removeAttribute("aria-invalid");
+    }
+  };
+  document.addEventListener("htmx:after:swap", () => {
+    mark();
+    settle(document);
+  });
   document.addEventListener("htmx:error", () =>
     say("No answer from the shop's PC. What you typed is still here."),
   );

@@ -42,8 +42,12 @@ class Cell:
 
     @property
     def shown(self) -> str:
-        """The kept reading as it was typed, or nothing."""
-        return self.current.typed if self.current else ""
+        """The kept reading as it was typed, with its unit where this field now has another."""
+        if self.current is None:
+            return ""
+        if self.current.unit is self.unit or self.current.typed[:1] in "+-":
+            return self.current.typed
+        return f"{self.current.typed} {self.current.unit.value}"
 
     def refusal(self, value: Length) -> str | None:
         """Why a value cannot be this quantity, or None."""

@@ -26,6 +26,8 @@ class GridForm(Form):
     """The sent cells of a page; fields of other cells are not read."""
 
     entries: list[Entry]
+    # Another reading had arrived at a field in error: it was named, and may now be replaced.
+    clashed: bool = False
 
     def __init__(self, raw: Mapping[str, str], cells: Sequence[Cell]) -> None:
         self.cells = cells
@@ -44,6 +46,10 @@ class GridForm(Form):
         if not typed:
             if had_id is not None:
                 self.entries.append(Entry(cell, "", None, had_id))
+            return
+        if cell.current is not None and had_id == cell.current.id and typed == cell.shown:
+            # As it was kept, whatever gauge is chosen on the page by now.
+            self.entries.append(Entry(cell, cell.current.typed, cell.current.value, had_id))
             return
         try:
             value = read_cell(typed, cell.unit, cell.comparator)

@@ -61,7 +61,7 @@ def record_readings(
     for entry in entries:
         readings = current[entry.cell.subject, entry.cell.kind]
         there = readings.at(entry.cell.column.quantity, entry.cell.column.place)
-        if _is_as_kept(entry, there):
+        if _is_as_kept(entry, there) or _was_not_touched(tx, entry, readings):
             continue
         _refuse_clash(entry, there)
         if there is not None:
@@ -180,6 +180,16 @@ def _is_as_kept(entry: Entry, there: Kept | None) -> bool:
     if there is None:
         return entry.value is None
     return entry.value == there.value and entry.typed == there.typed
+
+
+def _was_not_touched(tx: Write, entry: Entry, readings: Readings) -> bool:
+    """The page still shows what was struck or read afresh elsewhere: nobody typed it now."""
+    if entry.had_id is None or entry.value is None:
+        return False
+    if any(kept.id == entry.had_id and kept.counts for kept in readings.all):
+        return False
+    had = tx.session.get(Reading, entry.had_id)
+    return had is not None and had.typed == entry.typed
 
 
 def _refuse_clash(entry: Entry, there: Kept | None) -> None:

@@ -91,6 +91,15 @@ SEATS_IN_CASTING = (
     Column(Q.SEAT_OUTSIDE, "1", "Old seat's outside", is_wanted=False),
     Column(Q.VALVE_HEAD, "1", "Valve head", is_wanted=False),
 )
+WALL_AND_WEB = (
+    Column(Q.WALL, "1", "Wall to the jacket", is_wanted=False),
+    Column(Q.CENTRE_DISTANCE, "1", "Centres to the next", is_wanted=False),
+)
+# What turns a pilot's clearance into run-out at the cut.
+PILOT_REACH = (
+    Column(Q.GUIDE_LENGTH, "1", "Guide length", is_wanted=False),
+    Column(Q.OVERHANG, "1", "Guide's end to the cut", is_wanted=False),
+)
 BORE = (
     Column(Q.BORE, "across", "Across the head"),
     Column(Q.BORE, "along", "Along the head"),

@@ -245,16 +245,13 @@ def _guide_fit(head: HeadRows, rows: PortRows, unit: str) -> Point:
     if pilot_fit is not None and not pilot_fit.stands:
         return Point.open(f"pilot fit no longer stands: {pilot_fit.no_longer.because}")  # type: ignore[union-attr]
     if rows.guides is not None:
-        decided = rows.guide_work
-        bores = [
-            kept
-            for kept in rows.guides.of(Quantity.GUIDE_BORE)
-            if decided is None or decided.decision.value == "left" or kept.taken_at >= decided.at
-        ]
-        if bores:
-            return Point.closed(f"bore {bores[-1].value.shown(unit)}")
+        # A service that came after a reading starts the readings afresh: those here are of the
+        # guide as it is.
+        bore = rows.guides.one(Quantity.GUIDE_BORE)
+        if bore is not None:
+            return Point.closed(f"bore {bore.shown(unit)}")
         rocking = rows.guides.one(Quantity.GUIDE_ROCKING)
-        if rocking is not None and (decided is None or decided.decision.value == "left"):
+        if rocking is not None:
             return Point.closed(f"{rocking.shown(unit)} by rocking the valve")
     if pilot_fit is not None:
         return Point.closed("pilot fits")

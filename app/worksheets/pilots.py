@@ -73,7 +73,7 @@ def pilot_fit(pilot: Pilot, targets: Iterable[PortTarget], unit: str) -> PilotFi
             too_small.append(target.name)
             continue
         clear += [bore - pilot.guide_diameter for bore in bores]
-        found = _run_out(pilot, target, max(bores), unit)
+        found = _run_out(pilot, guides, max(bores), unit)
         if found is not None and (worst is None or found.run_out > worst.run_out):
             worst = found
     return PilotFit(
@@ -92,8 +92,19 @@ def enters(pilot: Pilot, guides: Readings) -> bool:
     return pilot.is_tapered or not bores or min(bores) >= pilot.guide_diameter
 
 
-def _run_out(pilot: Pilot, target: PortTarget, bore: Length, unit: str) -> PilotRunOut | None:
-    guides = target.rows.guides
+def fit_in_guide(pilot: Pilot, guides: Readings, unit: str) -> tuple[str, str]:
+    """A pilot in one measured guide: its clearance, and in words what is to be said of it."""
+    if pilot.is_tapered:
+        return "", "tapered: no clearance"
+    if not enters(pilot, guides):
+        return "", f"pilot {pilot.name} does not enter"
+    bores = guides.values(Quantity.GUIDE_BORE)
+    found = _run_out(pilot, guides, max(bores), unit)
+    told = f"run-out at the cut up to {found.run_out.shown(unit)}" if found else ""
+    return f"{(max(bores) - pilot.guide_diameter).shown(unit)} clear", told
+
+
+def _run_out(pilot: Pilot, guides: Readings | None, bore: Length, unit: str) -> PilotRunOut | None:
     length = guides.one(Quantity.GUIDE_LENGTH) if guides else None
     overhang = guides.one(Quantity.OVERHANG) if guides else None
     if length is None or overhang is None:

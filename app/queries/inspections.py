@@ -1,0 +1,76 @@
+"""Inspections of a head: the newest of each kind, with who made it, and the earlier ones."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+
+from sqlmodel import Session, col, select
+
+from app.models.inspection import Inspection
+from app.models.person import Person
+from app.workflow.facts import PointState
+from app.workflow.gates import Gate, asked_points
+from app.workflow.words import InspectionKind
+from app.worksheets.facts import HeadSheet
+
+ALWAYS = (
+    InspectionKind.CRACK,
+    InspectionKind.PRESSURE_BEFORE,
+    InspectionKind.FLATNESS,
+    InspectionKind.HARDNESS,
+    InspectionKind.PRESSURE_AFTER,
+)
+SELDOM = (InspectionKind.CAM_LINE, InspectionKind.VACUUM)
+KINDS = (*ALWAYS, *SELDOM)
+
+
+@dataclass(frozen=True, slots=True)
+class InspectionLine:
+    """One kind: what stands, whether it is asked for, and why what stands does not count."""
+
+    kind: InspectionKind
+    newest: Inspection | None
+    by: str
+    is_asked: bool
+    is_open: bool
+    stale: str
+    earlier: tuple[tuple[Inspection, str], ...]
+
+    @property
+    def shown(self) -> Inspection | None:
+        """What the page's fields start from: nothing when it has to be done again."""
+        return None if self.stale else self.newest
+
+
+def inspection_lines(session: Session, sheet: HeadSheet) -> list[InspectionLine]:
+    """Every kind, in the order in which a head is looked at."""
+    rows = session.exec(
+        select(Inspection, Person.name)
+        .join(Person, col(Person.id) == col(Inspection.by_id))
+        .where(Inspection.head_id == sheet.head.id, col(Inspection.port_id).is_(None))
+        .order_by(col(Inspection.id).desc())
+    ).all()
+    points = {
+        point.key: point
+        for gate in (Gate.METAL_OFF, Gate.HAND_OVER, None)
+        for point in asked_points(gate, sheet.facts)
+    }
+    found = []
+    for kind in KINDS:
+        mine = [(row, name) for row, name in rows if row.kind is kind]
+        point = points.get("crack_test" if kind is InspectionKind.CRACK else kind.value)
+        stale = ""
+        if mine and point is not None and point.point.state is PointState.OPEN:
+            stale = point.point.told
+        found.append(
+            InspectionLine(
+                kind=kind,
+                newest=mine[0][0] if mine else None,
+                by=mine[0][1] if mine else "",
+                is_asked=point is not None,
+                is_open=point is not None and not point.is_closed,
+                stale=stale,
+                earlier=tuple(mine[1:]),
+            )
+        )
+    return found

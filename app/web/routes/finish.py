@@ -1,0 +1,81 @@
+"""Seats finished: width, run-out and stem height after, as a row along the head."""
+
+from __future__ import annotations
+
+from typing import Any, ClassVar
+
+from fastapi import APIRouter
+from starlette.requests import Request
+from starlette.responses import Response
+
+from app.queries.grids import GridView
+from app.web.access import may
+from app.web.deps import DatabaseDep, RowId, SentDep
+from app.web.head_grids import HeadGrid, Section, along, show_grid, signed, update_grid
+from app.workflow.grids import FINISH
+from app.workflow.kinds import Quantity, ReadingKind
+from app.workflow.permissions import Verb
+from app.workflow.words import Work
+from app.worksheets.head_rows import PortRows
+
+router = APIRouter()
+
+
+class Finish(HeadGrid):
+    """Asked once a position's ring is in: pressing closes it, and the seat is cut after."""
+
+    path: ClassVar[str] = "finish"
+    title: ClassVar[str] = "Seats finished"
+    kind: ClassVar[ReadingKind] = ReadingKind.FINISH
+    verb: ClassVar[Verb] = Verb.FINISH_SEAT
+    keys: ClassVar[tuple[str, ...]] = ("seat_width", "seat_run_out", "stem_after")
+    onward: ClassVar[tuple[str, str]] = ("Next: sign", "")
+    template: ClassVar[str] = "grids/finish.html"
+
+    def sections(self, view: GridView) -> list[Section]:
+        asked = tuple(r for r in along(view, [Work.RING, Work.SEAT_ONLY]) if _is_asked(r))
+        return [Section(FINISH, asked, worked="stem")] if asked else []
+
+    def beside(self, view: GridView, rows: PortRows) -> tuple[str, str]:
+        after = rows.finish.one(Quantity.STEM_AFTER) if rows.finish else None
+        before = rows.stems.one(Quantity.STEM_HEIGHT) if rows.stems else None
+        run_out = rows.finish.one(Quantity.RUN_OUT) if rows.finish else None
+        most = view.rules.length("run_out_limit")
+        told = ""
+        if run_out is not None and run_out > most:
+            told = f"run-out over {most.shown(view.unit)}"
+        if after is None or before is None:
+            return "", told
+        return signed(after - before, view.unit), told
+
+    def more(self, view: GridView) -> dict[str, Any]:
+        ports = along(view, [Work.RING, Work.SEAT_ONLY])
+        return {
+            "waiting": [rows for rows in ports if not _is_asked(rows)],
+            "befores": [
+                (rows.label, rows.stems.one(Quantity.STEM_HEIGHT) if rows.stems else None)
+                for rows in ports
+            ],
+            "widths": (
+                view.rules.text("seat_width_intake"),
+                view.rules.text("seat_width_exhaust"),
+            ),
+        }
+
+    def next_href(self, view: GridView) -> str:
+        return f"/jobs/{view.job.number}/sign"
+
+
+def _is_asked(rows: PortRows) -> bool:
+    read = rows.finish is not None and bool(rows.finish.counting)
+    return rows.port.work is Work.SEAT_ONLY or rows.ring_in is not None or read
+
+
+@router.get("/heads/{head_id}/finish", dependencies=[may(Verb.READ)])
+def edit(request: Request, db: DatabaseDep, head_id: RowId) -> Response:
+    return show_grid(request, db, head_id, Finish(request.query_params))
+
+
+@router.post("/heads/{head_id}/finish", dependencies=[may(Verb.FINISH_SEAT)])
+def update(request: Request, db: DatabaseDep, head_id: RowId, sent: SentDep) -> Response:
+    return update_grid(request, db, head_id, sent, Finish(sent.fields))

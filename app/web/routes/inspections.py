@@ -1,0 +1,106 @@
+"""Inspections of a head: several outcomes in one form, each done or "not done, because …"."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+
+from fastapi import APIRouter
+from starlette.requests import Request
+from starlette.responses import Response
+
+from app.forms.base import Form
+from app.forms.inspections import InspectionsForm
+from app.models.customer import Customer
+from app.queries.inspections import KINDS, InspectionLine, inspection_lines
+from app.services.inspections import record_inspections
+from app.services.owned import the_head
+from app.web.access import may
+from app.web.answers import answer
+from app.web.bench_page import strip_words
+from app.web.deps import DatabaseDep, RowId, SentDep
+from app.web.render import page
+from app.workflow.permissions import Verb
+from app.workflow.words import InspectionKind, Outcome
+from app.worksheets.facts import load_sheet
+
+router = APIRouter()
+
+# Offered while typing; anything else can be written.
+METHODS = {
+    InspectionKind.CRACK: (
+        "dry magnetic particle",
+        "wet magnetic particle",
+        "dye penetrant",
+        "by eye, cleaned",
+    ),
+    InspectionKind.PRESSURE_BEFORE: ("air under warm water", "air and soap solution", "vacuum"),
+    InspectionKind.PRESSURE_AFTER: ("air under warm water", "air and soap solution", "vacuum"),
+    InspectionKind.FLATNESS: ("straight edge and feelers", "dial gauge on a surface plate"),
+    InspectionKind.HARDNESS: ("Brinell, three spots", "rebound tester, three spots"),
+    InspectionKind.CAM_LINE: ("straight bar", "cam turned by hand"),
+    InspectionKind.VACUUM: ("port by port",),
+}
+REASONS = ("no tester here", "the customer declined", "done elsewhere", "head goes back unrepaired")
+
+
+@router.get("/heads/{head_id}/inspections", dependencies=[may(Verb.READ)])
+def edit(request: Request, db: DatabaseDep, head_id: RowId) -> Response:
+    return _page(request, db, head_id, None)
+
+
+@router.post("/heads/{head_id}/inspections", dependencies=[may(Verb.INSPECT)])
+def update(request: Request, db: DatabaseDep, head_id: RowId, sent: SentDep) -> Response:
+    form = InspectionsForm(sent.fields, KINDS)
+    onward = "stem-heights" if sent.fields.get("then") == "next" else "inspections"
+    return answer(
+        request,
+        sent,
+        form,
+        lambda tx: record_inspections(tx, head_id, form),
+        then=lambda head: f"/heads/{head.id}/{onward}",
+        said="Recorded.",
+        show=lambda status: _page(request, db, head_id, form, status),
+    )
+
+
+def _page(
+    request: Request,
+    db: DatabaseDep,
+    head_id: int,
+    form: InspectionsForm | None,
+    status: int = 200,
+) -> Response:
+    with db.read() as session:
+        job, head = the_head(session, head_id)
+        sheet = load_sheet(session, head)
+        lines = inspection_lines(session, sheet)
+        customer = session.get(Customer, job.customer_id) if job.customer_id else None
+    is_over = job.ended_as is not None or job.voided_at is not None
+    return page(
+        request,
+        "inspections/edit.html",
+        status,
+        nav="bench",
+        job=job,
+        head=head,
+        who=strip_words(job, head, customer),
+        lines=lines,
+        form=form or Form.showing(_as_kept(lines)),
+        names=InspectionsForm.names_of(KINDS),
+        outcomes=list(Outcome),
+        methods=METHODS,
+        reasons=REASONS,
+        may_inspect=request.state.may(Verb.INSPECT) and not is_over,
+    )
+
+
+def _as_kept(lines: Sequence[InspectionLine]) -> dict[str, object]:
+    found: dict[str, object] = {}
+    for line in lines:
+        row = line.shown
+        if row is not None:
+            found[f"outcome_{line.kind}"] = row.outcome
+            found[f"method_{line.kind}"] = row.method
+            found[f"found_{line.kind}"] = row.found
+            found[f"because_{line.kind}"] = row.because
+    return found

@@ -1,0 +1,121 @@
+"""What an old pocket says of the counterbore to come: clean-up, wall and web."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+from dataclasses import dataclass
+
+from app.calc.cleanup import CleanUp, clean_up
+from app.calc.units import Length
+from app.calc.wall import MetalLeft, wall_left, web_left
+from app.workflow.kinds import Quantity
+from app.workflow.layout import Side, neighbours
+from app.workflow.shop_rules import ShopRules
+from app.workflow.words import Material, SeatNow
+from app.worksheets.head_rows import HeadRows, PortRows
+from app.worksheets.targets import PortTarget
+
+
+@dataclass(frozen=True)
+class PocketFindings:
+    """Each is None while something that it needs was not read."""
+
+    clean_up: CleanUp | None = None
+    wall: MetalLeft | None = None
+    web: MetalLeft | None = None
+
+
+def pocket_findings(
+    head: HeadRows, rows: PortRows, targets: Mapping[int, PortTarget], rules: ShopRules
+) -> PocketFindings:
+    """By the ring that is to go in: cleaned up at its least bore, metal left at its largest."""
+    target = targets.get(rows.port.id)
+    if target is None or target.bore_low is None or target.bore_high is None:
+        return PocketFindings()
+    unit = head.job.job.unit.value
+    return PocketFindings(
+        clean_up=_clean_up(rows, target.bore_low, rules, unit),
+        wall=_wall(head, rows, target.bore_high, rules, unit),
+        web=_web(head, rows, targets, target.bore_high, rules, unit),
+    )
+
+
+def _clean_up(rows: PortRows, bore: Length, rules: ShopRules, unit: str) -> CleanUp | None:
+    if rows.pockets is None or rows.port.seat_now is SeatNow.CASTING:
+        return None
+    old, run_out = (
+        rows.pockets.values(Quantity.OLD_BORE),
+        rows.pockets.one(Quantity.OLD_RUN_OUT),
+    )
+    if not old or run_out is None:
+        return None
+    return clean_up(
+        target_bore=bore,
+        old_bore_max=max(old),
+        old_run_out=run_out,
+        stock=rules.length("clean_up_stock"),
+        unit=unit,
+    )
+
+
+def _wall(
+    head: HeadRows, rows: PortRows, bore: Length, rules: ShopRules, unit: str
+) -> MetalLeft | None:
+    wall = rows.pockets.one(Quantity.WALL) if rows.pockets else None
+    now = _bore_now(rows)
+    if wall is None or now is None or head.head.material is None:
+        return None
+    soft = head.head.material is Material.ALUMINIUM
+    return wall_left(
+        wall_now=wall,
+        bore_now=now,
+        bore=bore,
+        least=rules.length("least_wall_aluminium" if soft else "least_wall_iron"),
+        unit=unit,
+    )
+
+
+def _web(
+    head: HeadRows,
+    rows: PortRows,
+    targets: Mapping[int, PortTarget],
+    bore: Length,
+    rules: ShopRules,
+    unit: str,
+) -> MetalLeft | None:
+    centres = rows.pockets.one(Quantity.CENTRE_DISTANCE) if rows.pockets else None
+    beside = next_position(head, rows)
+    if centres is None or beside is None:
+        return None
+    target = targets.get(beside.port.id)
+    other = target.bore_high if target and target.bore_high else _bore_now(beside)
+    if other is None:
+        return None
+    return web_left(
+        centre_distance=centres,
+        bore=bore,
+        neighbour_bore=other,
+        least=rules.length("least_web"),
+        unit=unit,
+    )
+
+
+def next_position(head: HeadRows, rows: PortRows) -> PortRows | None:
+    """The one that the centre distance is read to: the next along the head, at its end the last."""
+    order = {Side.RIGHT: 0, Side.LEFT: 1}
+    along = [
+        each
+        for each in neighbours([port.position for port in head.ports], rows.position)
+        if each.side in order
+    ]
+    if not along:
+        return None
+    beside = min(along, key=lambda each: order[each.side])
+    return next(port for port in head.ports if port.label == beside.position.label)
+
+
+def _bore_now(rows: PortRows) -> Length | None:
+    if rows.pockets is None:
+        return None
+    outside = rows.pockets.values(Quantity.SEAT_OUTSIDE)
+    return max([*rows.pockets.values(Quantity.OLD_BORE), *outside], default=None)
