@@ -6,6 +6,7 @@ import hashlib
 import json
 from collections.abc import Mapping
 from dataclasses import dataclass, fields, is_dataclass
+from datetime import date
 from enum import Enum
 from fractions import Fraction
 from typing import Any
@@ -43,13 +44,15 @@ class Result:
 
 
 def plain(value: Any) -> Any:
-    """Values as JSON types: lengths as nanometres, fractions as text, records as objects."""
+    """Values as JSON types: lengths as nanometres, fractions, days as text, records as objects."""
     if isinstance(value, Length):
         return {"nm": value.nm}
     if isinstance(value, Fraction):
         return str(value)
     if isinstance(value, Enum):
         return value.value
+    if isinstance(value, date):
+        return value.isoformat()
     if is_dataclass(value) and not isinstance(value, type):
         return {field.name: plain(getattr(value, field.name)) for field in fields(value)}
     if isinstance(value, Mapping):

@@ -94,13 +94,14 @@ class Write:
             )
         )
 
-    def seal(self) -> None:
-        """Chain the pending events into the log; the last one answers for the form."""
+    def seal(self, *, is_last: bool = True) -> None:
+        """Chain the pending events into the log; the last one of all answers for the form."""
         if not self._pending:
             return
         prev = log_head(self.session)
-        self._pending[-1].client_key = self.client_key
-        self._pending[-1].request_sha256 = self.request_sha256
+        if is_last:
+            self._pending[-1].client_key = self.client_key
+            self._pending[-1].request_sha256 = self.request_sha256
         for entry in self._pending:
             entry.prev = prev
             entry.hash = prev = event_hash(entry)

@@ -116,6 +116,15 @@ ROUTES: dict[str, Verb | None] = {
     "POST /jobs/{number}/sign": Verb.SIGN,
     "GET /jobs/{number}/hand-over": Verb.HAND_OVER,
     "POST /jobs/{number}/hand-over": Verb.HAND_OVER,
+    # Papers
+    "GET /jobs/{number}/tag": Verb.PRINT_SHEET,
+    "GET /jobs/{number}/set-up": Verb.PRINT_SHEET,
+    "GET /heads/{head_id}/record": Verb.PRINT_SHEET,
+    "GET /heads/{head_id}/card": Verb.PRINT_SHEET,
+    "GET /jobs/{number}/sheets": Verb.READ,
+    "POST /jobs/{number}/sheets": Verb.ISSUE_SHEET,
+    "GET /sheets/{sheet_id}": Verb.PRINT_SHEET,
+    "GET /sheets/{sheet_id}/about": Verb.PRINT_SHEET,
     # Crib
     "GET /crib": Verb.READ,
     "GET /crib/cutters/new": Verb.EDIT_CRIB,

@@ -1,0 +1,17 @@
+"""Which sheet is to be issued."""
+
+from __future__ import annotations
+
+from app.forms.base import Form
+from app.workflow.kinds import SheetKind
+
+
+class IssueForm(Form):
+    """A kind of sheet, of one head or of the whole job."""
+
+    kind: SheetKind | None
+    head_id: int | None
+
+    def parse(self) -> None:
+        self.kind = self.choice("kind", SheetKind, required="Choose what is to be issued.")
+        self.head_id = self.whole("head", least=1) if self.raw.get("head") else None

@@ -1,0 +1,116 @@
+"""Papers of a job: what can be printed, what was issued, and the issued bytes themselves."""
+
+from __future__ import annotations
+
+from fastapi import APIRouter
+from sqlmodel import Session
+from starlette.requests import Request
+from starlette.responses import Response
+
+from app.calc.trace import sha256
+from app.db import Database
+from app.forms.sheets import IssueForm
+from app.models.head import Head
+from app.models.job import Job
+from app.models.sheet import Sheet
+from app.queries.head_records import unsigned
+from app.queries.sheets import heads_of, papers_of
+from app.services.owned import the_job
+from app.services.sheets import issue_sheet
+from app.services.write import NotFound, Write
+from app.web.access import may
+from app.web.answers import answer
+from app.web.deps import DatabaseDep, JobNumber, RowId, SentDep
+from app.web.render import page
+from app.web.sheet_page import drawer, print_answer
+from app.workflow.kinds import SheetKind
+from app.workflow.permissions import Verb
+from app.worksheets.facts import load_sheet
+
+router = APIRouter()
+
+
+@router.get("/jobs/{number}/sheets", dependencies=[may(Verb.READ)])
+def list_papers(request: Request, db: DatabaseDep, number: JobNumber) -> Response:
+    return _page(request, db, number, IssueForm.showing())
+
+
+@router.post("/jobs/{number}/sheets", dependencies=[may(Verb.ISSUE_SHEET)])
+def create(request: Request, db: DatabaseDep, number: JobNumber, sent: SentDep) -> Response:
+    form = IssueForm(sent.fields)
+
+    def issue(tx: Write) -> Sheet:
+        job = the_job(tx.session, number)
+        head = tx.session.get(Head, form.head_id) if form.head_id else None
+        if form.kind is None or (form.head_id and head is None):
+            raise NotFound("There is no such head in this job.")
+        return issue_sheet(tx, form.kind, job, head, drawer(request))
+
+    return answer(
+        request,
+        sent,
+        form,
+        issue,
+        then=lambda sheet: f"/sheets/{sheet.id}/about",
+        show=lambda status: _page(request, db, number, form, status),
+    )
+
+
+@router.get("/sheets/{sheet_id}", dependencies=[may(Verb.PRINT_SHEET)])
+def show(request: Request, db: DatabaseDep, sheet_id: RowId) -> Response:
+    with db.read() as session:
+        sheet, _ = _issued(session, sheet_id)
+    mark = f'"{sheet.sha256}"'
+    if mark in request.headers.get("If-None-Match", ""):
+        return Response(status_code=304, headers={"ETag": mark})
+    response = print_answer(sheet.html, sheet.style_sha256)
+    response.headers["ETag"] = mark
+    return response
+
+
+@router.get("/sheets/{sheet_id}/about", dependencies=[may(Verb.PRINT_SHEET)])
+def about(request: Request, db: DatabaseDep, sheet_id: RowId) -> Response:
+    with db.read() as session:
+        sheet, job = _issued(session, sheet_id)
+        papers = papers_of(session, job)
+    own = next(paper for paper in papers if paper.id == sheet.id)
+    return page(
+        request,
+        "sheets/about.html",
+        nav="counter",
+        job=job,
+        paper=own,
+        revisions=[each for each in papers if (each.kind, each.head_id) == (own.kind, own.head_id)],
+        is_whole=sha256(sheet.html) == sheet.sha256,
+    )
+
+
+def _issued(session: Session, sheet_id: int) -> tuple[Sheet, Job]:
+    sheet = session.get(Sheet, sheet_id)
+    if sheet is None:
+        raise NotFound("There is no such sheet.")
+    return sheet, session.get_one(Job, sheet.job_id)
+
+
+def _page(
+    request: Request, db: Database, number: str, form: IssueForm, status: int = 200
+) -> Response:
+    with db.read() as session:
+        job = the_job(session, number)
+        heads = heads_of(session, job)
+        left = {
+            head.id: unsigned(load_sheet(session, session.get_one(Head, head.id))) for head in heads
+        }
+        papers = papers_of(session, job)
+    return page(
+        request,
+        "sheets/list.html",
+        status,
+        nav="counter",
+        job=job,
+        heads=heads,
+        left=left,
+        papers=papers,
+        form=form,
+        kinds=SheetKind,
+    )
