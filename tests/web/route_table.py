@@ -19,6 +19,7 @@ ROUTES: dict[str, Verb | None] = {
     "POST /api/calc/verify": PUBLIC,
     # Coming in
     "GET /healthz": PUBLIC,
+    "GET /favicon.ico": PUBLIC,
     "GET /first-owner": PUBLIC,
     "POST /first-owner": PUBLIC,
     "GET /sign-in": PUBLIC,
