@@ -20,9 +20,12 @@ from app.forms.base import Form
 from app.forms.cells import Cell
 from app.forms.consents import ConsentForm
 from app.forms.cuts import ClampUpForm
+from app.forms.guides import GuidesForm
 from app.forms.heads import HeadForm
 from app.forms.holds import WayForm
+from app.forms.inspections import InspectionsForm
 from app.forms.jobs import NewJobForm
+from app.forms.not_done import NotDoneForm
 from app.forms.positions import PositionsForm
 from app.forms.readings import GridForm
 from app.forms.received import ReceivedForm
@@ -30,8 +33,7 @@ from app.forms.ring_sets import RingSetForm
 from app.forms.rings_in import RingInForm
 from app.forms.settings import AchievedForm, SettingForm
 from app.models.base import Row
-from app.models.head import Head, NotDone, Port
-from app.models.inspection import GuideWork, Inspection
+from app.models.head import Head, Port
 from app.models.job import Job
 from app.models.person import Person
 from app.models.ring import Ring, RingSet
@@ -40,10 +42,13 @@ from app.queries.bore_readings import bore_cells
 from app.services.clamp_ups import clamp_up
 from app.services.consents import give_consent
 from app.services.cuts import gauge, open_cut
+from app.services.guides import decide_guides
 from app.services.heads import describe_head
 from app.services.holds import take_way_out
+from app.services.inspections import newest_inspections, record_inspections
 from app.services.jobs import take_in_job
 from app.services.new_settings import make_setting
+from app.services.not_done import say_not_done
 from app.services.positions import decide_positions
 from app.services.readings import PLAIN, ReadWith, record_readings
 from app.services.received import count_received
@@ -63,7 +68,7 @@ from app.workflow.grids import (
     Column,
 )
 from app.workflow.kinds import ReadingKind
-from app.workflow.words import GuideDecision, InspectionKind, Outcome
+from app.workflow.words import InspectionKind, Outcome
 from app.worksheets.cells import cells_of
 from app.worksheets.facts import load_sheet
 from app.worksheets.readings import Subject, load_one
@@ -305,46 +310,33 @@ class Hands:
         method: str = "",
         found: str = "",
     ) -> None:
-        """One inspection of a head."""
+        """One inspection of a head; what was said of it before is over."""
+        with self.database.read() as session:
+            before = newest_inspections(session, head.id).get(kind)
+        raw = {
+            f"outcome_{kind}": outcome.value,
+            f"method_{kind}": method,
+            f"found_{kind}": found,
+            f"had_{kind}": str(before.id) if before else "",
+        }
+        form = filled(InspectionsForm(raw, [kind]))
         with self.writing() as tx:
-            tx.add(
-                Inspection(
-                    head_id=head.id,
-                    kind=kind,
-                    outcome=outcome,
-                    taken_at=tx.at,
-                    by_id=tx.by_id,
-                    at=tx.at,
-                    method=method,
-                    found=found,
-                )
-            )
+            record_inspections(tx, head.id, form)
 
     def leave_guides(self, head: Head) -> None:
         """Every guide is left as it is."""
+        ids = [port.id for port in self.ports(head).values()]
+        form = filled(GuidesForm({"quick": "all_left"}, ids))
         with self.writing() as tx:
-            for port in self.ports(head).values():
-                tx.add(
-                    GuideWork(
-                        port_id=port.id, decision=GuideDecision.LEFT, by_id=tx.by_id, at=tx.at
-                    )
-                )
+            decide_guides(tx, head.id, form)
 
     def not_done(self, head: Head, key: str, labels: Iterable[str], because: str) -> None:
-        """An open point of some positions, closed by a reason."""
+        """An open point of the head or of some positions, closed by a reason."""
         ports = self.ports(head)
+        chosen = [str(ports[label].id) for label in labels]
+        form = filled(NotDoneForm({"because": because}, [key], chosen))
         with self.writing() as tx:
-            for label in labels:
-                tx.add(
-                    NotDone(
-                        head_id=head.id,
-                        port_id=ports[label].id,
-                        requirement=key,
-                        because=because,
-                        by_id=tx.by_id,
-                        at=tx.at,
-                    )
-                )
+            say_not_done(tx, head.id, form)
 
     # What is there
 

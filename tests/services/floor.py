@@ -9,14 +9,13 @@ from sqlmodel import Session
 from app.calc.units import Length
 from app.db import Database
 from app.models.crib import Cutter, Fixture, Machine, Pilot
-from app.models.head import NotDone, Port
-from app.models.inspection import GuideWork, Inspection
+from app.models.head import Port
 from app.models.ring import RingSet
 from app.models.setting import Setting
 from app.models.shop import Shop
 from app.services.write import Write
 from app.workflow.kinds import CutterKind, Unit
-from app.workflow.words import FixtureMode, GuideDecision, InspectionKind, Outcome, Stage
+from app.workflow.words import FixtureMode, InspectionKind, Outcome, Stage
 from seed_demo.hands import Hands
 from tests.services.cast import Cast
 
@@ -73,36 +72,12 @@ class Floor:
 
     def _inspected(self) -> None:
         """Crack test, guides, stem heights; wall and web not known."""
-        with self.hands.writing() as tx:
-            tx.add(
-                Inspection(
-                    head_id=self.head.id,
-                    kind=InspectionKind.CRACK,
-                    outcome=Outcome.OK,
-                    method="dry magnetic particle",
-                    taken_at=tx.at,
-                    by_id=tx.by_id,
-                    at=tx.at,
-                )
-            )
-            for port in self.ports.values():
-                tx.add(
-                    GuideWork(
-                        port_id=port.id, decision=GuideDecision.LEFT, by_id=tx.by_id, at=tx.at
-                    )
-                )
-            for key in ("wall", "web"):
-                for label in ("2E", "3E"):
-                    tx.add(
-                        NotDone(
-                            head_id=self.head.id,
-                            port_id=self.ports[label].id,
-                            requirement=key,
-                            because="no thickness gauge here",
-                            by_id=tx.by_id,
-                            at=tx.at,
-                        )
-                    )
+        self.hands.inspect(
+            self.head, InspectionKind.CRACK, Outcome.OK, method="dry magnetic particle"
+        )
+        self.hands.leave_guides(self.head)
+        for key in ("wall", "web"):
+            self.hands.not_done(self.head, key, ("2E", "3E"), "no thickness gauge here")
         self.hands.stem_heights(self.head, dict.fromkeys(self.ports, "1.850"))
         self.hands.guide_bores(self.head, dict.fromkeys(self.ports, ".3436"))
 
