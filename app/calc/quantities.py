@@ -6,6 +6,7 @@ A figure outside its range is refused, so that millimetres typed as inches canno
 from __future__ import annotations
 
 from dataclasses import dataclass
+from fractions import Fraction
 from math import isfinite
 
 from app.calc.units import Length, trimmed
@@ -44,7 +45,7 @@ class NumberRange:
     low_included: bool = True
     high_included: bool = True
 
-    def admits(self, value: float | int) -> bool:
+    def admits(self, value: float | int | Fraction) -> bool:
         """Whether a number may be what this field means."""
         if isinstance(value, float) and not isfinite(value):
             return False
@@ -52,7 +53,7 @@ class NumberRange:
         below = value <= self.high if self.high_included else value < self.high
         return above and below
 
-    def refusal(self, value: float | int) -> str | None:
+    def refusal(self, value: float | int | Fraction) -> str | None:
         """Why a number is refused, or None."""
         return None if self.admits(value) else f"is outside {self.words}"
 
@@ -81,6 +82,7 @@ PROTRUSION = _mm("-10", "10")
 RESOLUTION = _mm("0.0001", "1")
 
 TEMPERATURE = NumberRange(-273.15, 1200, "°C")
+CURVE_TEMPERATURE = NumberRange(4, 300, "K")
 ALPHA = NumberRange(0, 100e-6, "per K")
 YOUNG = NumberRange(1, 1000, "GPa")
 POISSON = NumberRange(0, 0.5, "", high_included=False)
@@ -138,6 +140,7 @@ NUMBER_RANGES: dict[str, NumberRange] = {
     "temperature_c": TEMPERATURE,
     "ring_c": TEMPERATURE,
     "head_c": TEMPERATURE,
+    "temperature_k": CURVE_TEMPERATURE,
     "ring_alpha_per_k": ALPHA,
     "head_alpha_per_k": ALPHA,
     "alpha_per_k": ALPHA,

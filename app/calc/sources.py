@@ -89,3 +89,14 @@ ISO_GUARD = Source(
     "iso-guard", "guard band 0.83 U: ISO 14253-1:2017, read second-hand", Mark.PUBLISHED
 )
 FULL_GUARD = Source("full-guard", "guard band of one U: ILAC-G8:09/2019", Mark.PUBLISHED)
+CRYOGENIC_FITS = Source(
+    "cryogenic-fits",
+    "NIST cryogenic material properties: Marquardt, Le and Radebaugh, 11th Int. Cryocooler "
+    "Conf. (2000)",
+    Mark.PUBLISHED,
+)
+CURVE_SLOPE = Source(
+    "curve-slope",
+    "slope of the NIST curve itself at its upper end, 265 K (-8 °C)",
+    Mark.PUBLISHED,
+)

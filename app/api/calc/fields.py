@@ -221,6 +221,10 @@ class Fields:
         """Note a fault that only the request as a whole shows."""
         self._note(name, message)
 
+    def refuse_whole(self, message: str) -> None:
+        """Note a fault of this object as such, by its own name."""
+        self._errors.append(FieldError(self._path.rstrip(".") or "body", message))
+
     def worked(self, work: Callable[[], T]) -> T | None:
         """A value made of this object's fields, its refusal noted; None after any fault in it."""
         if any(error.field.startswith(self._path) for error in self._errors):

@@ -4,9 +4,29 @@ from __future__ import annotations
 
 from fastapi import APIRouter
 
-from app.api.calc import bore, clean_up, overcut, pilot, setting, setting_plan, spindle, verify
+from app.api.calc import (
+    bore,
+    clean_up,
+    expansion,
+    overcut,
+    pilot,
+    setting,
+    setting_plan,
+    spindle,
+    verify,
+)
 
-ENDPOINTS = (bore, setting, setting_plan, overcut, pilot, clean_up, spindle, verify)
+ENDPOINTS = (
+    bore,
+    setting,
+    setting_plan,
+    overcut,
+    pilot,
+    clean_up,
+    spindle,
+    verify,
+    expansion,
+)
 
 router = APIRouter(prefix="/api/calc")
 for endpoint in ENDPOINTS:
