@@ -4,17 +4,26 @@ from __future__ import annotations
 
 import html
 import re
+import shutil
+from collections.abc import Callable
+from contextlib import closing
+from copy import copy
+from dataclasses import replace
 from datetime import timedelta
+from functools import cache
+from pathlib import Path
 from secrets import token_hex
 
 from httpx2 import Response
 from sqlmodel import Session, select
 from starlette.testclient import TestClient
 
+from app import migrate
 from app.db import Database, now
 from app.models.event import Event
 from app.models.person import Person
 from app.models.reading import Reading
+from app.models.ring import RingSet
 from app.models.setting import Setting
 from tests.services.cast import Cast
 from tests.services.floor import Floor
@@ -29,6 +38,12 @@ class Bench(Floor):
         cast = Cast(people["Odile"], people["Marek"], people["Wilma"])
         super().__init__(database, cast, now() - timedelta(minutes=minutes_ago))
         self.hands.step = timedelta(seconds=5)
+
+    @property
+    def setting(self) -> Setting:
+        """The one setting of its exhausts, as it stands."""
+        with self.database.read() as session:
+            return session.exec(select(Setting)).one()
 
     def clamp(self) -> None:
         """The head is on the machine."""
@@ -55,9 +70,59 @@ class Bench(Floor):
             self.hands.prove(self.ports[label])
         return setting
 
+    def ringed(self) -> None:
+        """Their rings are in."""
+        self.bored()
+        with self.database.read() as session:
+            rings = self.hands.rings_of(session.exec(select(RingSet)).one())
+        for label, ring in zip(("2E", "3E"), rings, strict=True):
+            self.hands.press(self.ports[label], ring)
+
     def at(self, label: str, page: str) -> str:
         """The address of a position's page."""
         return f"/positions/{self.ports[label].id}/{page}"
+
+
+STAGES: dict[str, Callable[[Bench], object]] = {
+    "bare": lambda bench: None,
+    "set": lambda bench: bench.set_and_clamped(),
+    "corrected": lambda bench: bench.corrected(bench.set_and_clamped()),
+    "bored": lambda bench: bench.bored(),
+    "ringed": lambda bench: bench.ringed(),
+}
+
+
+class Stages:
+    """Benches at a stage, each built once; a test gets a copy, which takes a millisecond."""
+
+    def __init__(self, shop: Path, folder: Path) -> None:
+        self.shop, self.folder = shop, folder
+        self.built: dict[str, tuple[Path, Bench]] = {}
+
+    def file(self, stage: str) -> Path:
+        """A database of the shop with the bench at a stage, in one piece."""
+        if stage not in self.built:
+            file = self.folder / f"{stage}.sqlite3"
+            shutil.copyfile(self.shop, file)
+            with closing(Database(f"sqlite:///{file}")) as database:
+                bench = Bench(database)
+                STAGES[stage](bench)
+            self.built[stage] = (migrate.copy_sqlite(file, self.folder, stage), bench)
+        return self.built[stage][0]
+
+    def bench(self, stage: str, database: Database) -> Bench:
+        """The bench of a stage on a copy of its database."""
+        self.file(stage)
+        bench = copy(self.built[stage][1])
+        bench.database = database
+        bench.hands = replace(bench.hands, database=database)
+        return bench
+
+
+@cache
+def stages_of(shop: Path, folder: Path) -> Stages:
+    """The stages of one test run, whichever page's tests ask first."""
+    return Stages(shop, folder)
 
 
 def words(answer: Response) -> str:

@@ -2,8 +2,10 @@
 
 from __future__ import annotations
 
+import shutil
 from collections.abc import Callable
 from datetime import timedelta
+from pathlib import Path
 
 import pytest
 from httpx2 import Response
@@ -18,14 +20,32 @@ from app.models.setting import Setting, SettingAdjustment
 from app.services.cuts import open_cut
 from app.workflow.kinds import SettingState
 from app.workflow.words import InspectionKind, Outcome
-from tests.web.bench import Bench, cells, events, hidden, readings, send, words
+from tests.web.bench import Bench, Stages, cells, events, hidden, readings, send, stages_of, words
 
 SignedInAs = Callable[[str], TestClient]
 
 
+@pytest.fixture(scope="session")
+def stages(shop_template: Path, tmp_path_factory: pytest.TempPathFactory) -> Stages:
+    return stages_of(shop_template, tmp_path_factory.getbasetemp())
+
+
 @pytest.fixture
-def bench(database: Database) -> Bench:
-    return Bench(database)
+def stage() -> str:
+    """How far the bench is; a test that starts elsewhere says so."""
+    return "set"
+
+
+@pytest.fixture
+def shop_url(stages: Stages, stage: str, tmp_path: Path) -> str:
+    file = tmp_path / "seatwright.sqlite3"
+    shutil.copyfile(stages.file(stage), file)
+    return f"sqlite:///{file}"
+
+
+@pytest.fixture
+def bench(stages: Stages, stage: str, database: Database) -> Bench:
+    return stages.bench(stage, database)
 
 
 @pytest.fixture
@@ -62,7 +82,7 @@ def count(session: Session, table: type) -> int:
 def test_the_first_position_of_a_clamp_up_is_touched_on_the_map(
     bench: Bench, marek: TestClient
 ) -> None:
-    setting = bench.set_and_clamped()
+    setting = bench.setting
     page = marek.get(bench.at("2E", "cut"))
     assert "Touch 2E on the head map" in words(page)
     assert "Cut for 2E and 3E only" in words(page)
@@ -79,7 +99,7 @@ def test_the_first_position_of_a_clamp_up_is_touched_on_the_map(
 def test_touching_another_position_on_the_map_opens_nothing(
     bench: Bench, marek: TestClient, database: Database
 ) -> None:
-    setting = bench.set_and_clamped()
+    setting = bench.setting
     answer = send(
         marek,
         bench.at("2E", "cut"),
@@ -95,7 +115,7 @@ def test_touching_another_position_on_the_map_opens_nothing(
 def test_a_position_that_the_setting_does_not_name_is_refused_in_words_and_nothing_is_stored(
     bench: Bench, marek: TestClient, database: Database
 ) -> None:
-    setting = bench.set_and_clamped()
+    setting = bench.setting
     with database.read() as session:
         before = events(session)
     page = marek.get(f"{bench.at('4I', 'cut')}?setting={setting.id}")
@@ -118,10 +138,11 @@ def test_a_position_that_the_setting_does_not_name_is_refused_in_words_and_nothi
         assert events(session) == before
 
 
+@pytest.mark.parametrize("stage", ["corrected"])
 def test_the_next_position_is_carried_along_the_setting_without_a_touch(
     bench: Bench, marek: TestClient
 ) -> None:
-    setting = bench.corrected(bench.set_and_clamped())
+    setting = bench.setting
     opened(bench, marek, "2E", setting)
     gauge(bench, marek, "2E", ["1.6222", "1.6222", ".2501"], to="bored")
     assert "Touch 3E" not in words(marek.get(bench.at("3E", "cut")))
@@ -129,10 +150,11 @@ def test_the_next_position_is_carried_along_the_setting_without_a_touch(
     assert answer.status_code == 303
 
 
+@pytest.mark.parametrize("stage", ["corrected"])
 def test_after_a_pause_the_next_position_is_touched_on_the_map_again(
     bench: Bench, marek: TestClient
 ) -> None:
-    setting = bench.corrected(bench.set_and_clamped())
+    setting = bench.setting
     bench.bore("2E", setting, "1.6222")
     bench.hands.prove(bench.ports["2E"])
     assert "a while since the last touch" in words(marek.get(bench.at("3E", "cut")))
@@ -142,7 +164,7 @@ def test_after_a_pause_the_next_position_is_touched_on_the_map_again(
 def test_one_press_sent_twice_opens_a_position_once(
     bench: Bench, marek: TestClient, database: Database
 ) -> None:
-    setting = bench.set_and_clamped()
+    setting = bench.setting
     fields = {"setting": str(setting.id), "touched_port": str(bench.ports["2E"].id)}
     for _ in range(2):
         answer = send(marek, bench.at("2E", "cut"), key="a" * 32, **fields)
@@ -154,7 +176,7 @@ def test_one_press_sent_twice_opens_a_position_once(
 def test_two_tablets_do_not_open_one_position_twice(
     bench: Bench, marek: TestClient, database: Database
 ) -> None:
-    setting = bench.set_and_clamped()
+    setting = bench.setting
     assert opened(bench, marek, "2E", setting).status_code == 303
     second = opened(bench, marek, "2E", setting)
     assert second.status_code == 409
@@ -163,8 +185,9 @@ def test_two_tablets_do_not_open_one_position_twice(
         assert count(session, CutOpening) == 1
 
 
+@pytest.mark.parametrize("stage", ["corrected"])
 def test_a_bore_that_is_cut_to_size_is_not_opened_again(bench: Bench, marek: TestClient) -> None:
-    setting = bench.corrected(bench.set_and_clamped())
+    setting = bench.setting
     bench.bore("2E", setting, "1.6222")
     answer = opened(bench, marek, "2E", setting)
     assert answer.status_code == 409
@@ -177,7 +200,7 @@ def test_a_bore_that_is_cut_to_size_is_not_opened_again(bench: Bench, marek: Tes
 def test_a_gate_that_is_shut_is_a_list_of_links_to_where_each_point_is_closed(
     bench: Bench, marek: TestClient
 ) -> None:
-    setting = bench.set_and_clamped()
+    setting = bench.setting
     with bench.hands.writing() as tx:
         tx.add(
             Inspection(
@@ -203,7 +226,7 @@ def test_a_gate_that_is_shut_is_a_list_of_links_to_where_each_point_is_closed(
 def test_a_setting_read_by_another_person_is_read_once_more_before_it_cuts(
     bench: Bench, marek: TestClient, signed_in_as: SignedInAs
 ) -> None:
-    setting = bench.set_and_clamped()
+    setting = bench.setting
     odile = signed_in_as("Odile")
     page = odile.get(bench.at("2E", "cut"))
     assert "Read the fixture once more: another person set it" in words(page)
@@ -213,6 +236,7 @@ def test_a_setting_read_by_another_person_is_read_once_more_before_it_cuts(
     assert "another person set it" in words(answer)
 
 
+@pytest.mark.parametrize("stage", ["bare"])
 def test_without_a_clamp_up_the_page_leads_to_it(bench: Bench, marek: TestClient) -> None:
     bench.read_rings()
     setting = bench.set_up()
@@ -222,12 +246,14 @@ def test_without_a_clamp_up_the_page_leads_to_it(bench: Bench, marek: TestClient
     assert opened(bench, marek, "2E", setting).status_code == 409
 
 
+@pytest.mark.parametrize("stage", ["bare"])
 def test_a_position_without_a_setting_leads_to_the_plan(bench: Bench, marek: TestClient) -> None:
     page = marek.get(bench.at("2E", "cut"))
     assert "No setting names 2E yet" in words(page)
     assert f'href="/jobs/{bench.job.number}/plan"' in page.text
 
 
+@pytest.mark.parametrize("stage", ["bare"])
 def test_the_quill_runs_out_of_travel_before_metal_comes_off(
     bench: Bench, marek: TestClient
 ) -> None:
@@ -245,7 +271,7 @@ def test_the_quill_runs_out_of_travel_before_metal_comes_off(
 @pytest.fixture
 def left_open(bench: Bench) -> Setting:
     """2E was opened twenty minutes ago, and then the power went."""
-    setting = bench.set_and_clamped()
+    setting = bench.setting
     with bench.hands.writing() as tx:
         open_cut(tx, bench.ports["2E"], setting.id, was_touched=True)
     return setting
@@ -280,10 +306,11 @@ def test_what_was_cut_after_all_is_gauged_from_the_same_page(
 # Gauging
 
 
+@pytest.mark.parametrize("stage", ["corrected"])
 def test_the_next_button_waits_for_the_readings_that_are_missing(
     bench: Bench, marek: TestClient
 ) -> None:
-    setting = bench.corrected(bench.set_and_clamped())
+    setting = bench.setting
     opened(bench, marek, "2E", setting)
     assert gauge(bench, marek, "2E", ["1.6222", "", ""]).status_code == 303
     page = marek.get(bench.at("2E", "cut"))
@@ -304,10 +331,11 @@ def test_the_next_button_waits_for_the_readings_that_are_missing(
         ("9" * 39, "Was it typed in another unit?"),
     ],
 )
+@pytest.mark.parametrize("stage", ["corrected"])
 def test_a_figure_that_cannot_be_is_named_at_its_field_and_all_is_kept(
     bench: Bench, marek: TestClient, database: Database, typed: str, told: str
 ) -> None:
-    setting = bench.corrected(bench.set_and_clamped())
+    setting = bench.setting
     opened(bench, marek, "2E", setting)
     with database.read() as session:
         before = readings(session)
@@ -322,10 +350,11 @@ def test_a_figure_that_cannot_be_is_named_at_its_field_and_all_is_kept(
         assert count(session, Cut) == 1  # the first pass alone
 
 
+@pytest.mark.parametrize("stage", ["corrected"])
 def test_a_repeated_sending_keeps_each_reading_once(
     bench: Bench, marek: TestClient, database: Database
 ) -> None:
-    setting = bench.corrected(bench.set_and_clamped())
+    setting = bench.setting
     opened(bench, marek, "2E", setting)
     page = marek.get(bench.at("2E", "cut"))
     fields = dict(
@@ -340,10 +369,11 @@ def test_a_repeated_sending_keeps_each_reading_once(
         assert readings(session) == before + 3
 
 
+@pytest.mark.parametrize("stage", ["corrected"])
 def test_a_reading_kept_as_it_is_typed_answers_with_the_verdict_and_a_fresh_key(
     bench: Bench, marek: TestClient, database: Database
 ) -> None:
-    setting = bench.corrected(bench.set_and_clamped())
+    setting = bench.setting
     opened(bench, marek, "2E", setting)
     page = marek.get(bench.at("2E", "cut"))
     across, along, depth = cells(page, "across", "along", "depth")
@@ -363,8 +393,9 @@ def test_a_reading_kept_as_it_is_typed_answers_with_the_verdict_and_a_fresh_key(
     assert "'deep'" in words(wrong)
 
 
+@pytest.mark.parametrize("stage", ["corrected"])
 def test_more_heights_show_a_taper(bench: Bench, marek: TestClient) -> None:
-    setting = bench.corrected(bench.set_and_clamped())
+    setting = bench.setting
     opened(bench, marek, "2E", setting)
     page = marek.get(bench.at("2E", "cut"))
     names = cells(page, ".across", ".along", "depth", "across-floor", "along-floor")
@@ -374,10 +405,11 @@ def test_more_heights_show_a_taper(bench: Bench, marek: TestClient) -> None:
     assert "tapered by .0006, allowed .0005" in words(marek.get(bench.at("2E", "cut")))
 
 
+@pytest.mark.parametrize("stage", ["corrected"])
 def test_a_bore_is_proved_and_the_page_goes_on_to_the_next_of_the_setting(
     bench: Bench, marek: TestClient, database: Database
 ) -> None:
-    setting = bench.corrected(bench.set_and_clamped())
+    setting = bench.setting
     opened(bench, marek, "2E", setting)
     answer = gauge(bench, marek, "2E", ["1.6222", "1.6222", ".2501"], to="bored")
     assert answer.status_code == 303
@@ -390,10 +422,11 @@ def test_a_bore_is_proved_and_the_page_goes_on_to_the_next_of_the_setting(
         assert count(session, Hold) == 0
 
 
+@pytest.mark.parametrize("stage", ["corrected"])
 def test_proving_sent_twice_proves_once(
     bench: Bench, marek: TestClient, database: Database
 ) -> None:
-    setting = bench.corrected(bench.set_and_clamped())
+    setting = bench.setting
     opened(bench, marek, "2E", setting)
     page = marek.get(bench.at("2E", "cut"))
     names = cells(page, "across", "along", "depth")
@@ -405,10 +438,11 @@ def test_proving_sent_twice_proves_once(
         assert count(session, Verification) == 1
 
 
+@pytest.mark.parametrize("stage", ["corrected"])
 def test_near_an_edge_the_page_asks_once_to_read_again(
     bench: Bench, marek: TestClient, database: Database
 ) -> None:
-    setting = bench.corrected(bench.set_and_clamped())
+    setting = bench.setting
     opened(bench, marek, "2E", setting)
     asked = gauge(bench, marek, "2E", ["1.6230", "1.6230", ".2501"], to="bored")
     assert asked.status_code == 422
@@ -421,10 +455,11 @@ def test_near_an_edge_the_page_asks_once_to_read_again(
         assert count(session, Verification) == 1
 
 
+@pytest.mark.parametrize("stage", ["corrected"])
 def test_a_reading_apart_from_the_other_is_struck_or_kept_before_anything_is_worked_from_it(
     bench: Bench, marek: TestClient
 ) -> None:
-    setting = bench.corrected(bench.set_and_clamped())
+    setting = bench.setting
     opened(bench, marek, "2E", setting)
     gauge(bench, marek, "2E", ["1.6222", "1.6242", ".2501"])
     page = marek.get(bench.at("2E", "cut"))
@@ -439,10 +474,11 @@ def test_a_reading_apart_from_the_other_is_struck_or_kept_before_anything_is_wor
     assert "one more bore reading" in words(marek.get(bench.at("2E", "cut")))
 
 
+@pytest.mark.parametrize("stage", ["corrected"])
 def test_a_reading_of_another_position_is_not_struck_from_here(
     bench: Bench, marek: TestClient
 ) -> None:
-    setting = bench.corrected(bench.set_and_clamped())
+    setting = bench.setting
     opened(bench, marek, "2E", setting)
     gauge(bench, marek, "2E", ["1.6222", "1.6242", ".2501"])
     doubt = marek.get(bench.at("2E", "cut")).text.split('id="doubt-')[1].split('"')[0]
@@ -454,7 +490,7 @@ def test_a_reading_of_another_position_is_not_struck_from_here(
 def test_a_bore_far_over_the_size_set_is_asked_about_once(
     bench: Bench, marek: TestClient, database: Database
 ) -> None:
-    setting = bench.set_and_clamped()
+    setting = bench.setting
     opened(bench, marek, "2E", setting)
     gauge(bench, marek, "2E", ["1.6229", "1.6229", ""])
     asked = send(marek, bench.at("2E", "cut/correct"))
@@ -472,7 +508,7 @@ def test_a_bore_far_over_the_size_set_is_asked_about_once(
 def test_a_first_pass_is_followed_by_a_correction_and_the_same_position_to_size(
     bench: Bench, marek: TestClient, database: Database
 ) -> None:
-    setting = bench.set_and_clamped()
+    setting = bench.setting
     opened(bench, marek, "2E", setting)
     gauge(bench, marek, "2E", ["1.6205", "1.6205", ""])
     assert "Correct the setting" in words(marek.get(bench.at("2E", "cut")))
@@ -496,7 +532,7 @@ def test_a_first_pass_is_followed_by_a_correction_and_the_same_position_to_size(
 def test_a_correction_sent_from_an_old_page_is_not_taken_twice(
     bench: Bench, marek: TestClient, database: Database
 ) -> None:
-    setting = bench.set_and_clamped()
+    setting = bench.setting
     opened(bench, marek, "2E", setting)
     gauge(bench, marek, "2E", ["1.6205", "1.6205", ""])
     assert send(marek, bench.at("2E", "cut/correct")).status_code == 303
@@ -505,10 +541,11 @@ def test_a_correction_sent_from_an_old_page_is_not_taken_twice(
     assert "its next bore says more than this one" in words(again)
 
 
+@pytest.mark.parametrize("stage", ["corrected"])
 def test_a_bore_where_it_was_expected_leaves_the_cutter_alone(
     bench: Bench, marek: TestClient
 ) -> None:
-    setting = bench.corrected(bench.set_and_clamped())
+    setting = bench.setting
     bench.bore("2E", setting, "1.6222")
     bench.hands.prove(bench.ports["2E"])
     page = words(marek.get(bench.at("2E", "cut")))
@@ -516,10 +553,11 @@ def test_a_bore_where_it_was_expected_leaves_the_cutter_alone(
     assert "Correct the setting" not in page
 
 
+@pytest.mark.parametrize("stage", ["corrected"])
 def test_a_good_bore_away_from_what_was_expected_corrects_the_next_by_a_part_only(
     bench: Bench, marek: TestClient, database: Database
 ) -> None:
-    setting = bench.corrected(bench.set_and_clamped())
+    setting = bench.setting
     bench.bore("2E", setting, "1.6226")
     bench.hands.prove(bench.ports["2E"], True)
     page = words(marek.get(bench.at("2E", "cut")))
@@ -546,7 +584,6 @@ def bench_size(text: str) -> int:
 def test_the_map_is_turned_as_the_head_lies_and_the_turn_is_kept(
     bench: Bench, marek: TestClient
 ) -> None:
-    bench.set_and_clamped()
     answer = send(marek, f"/heads/{bench.head.id}/turn", turned="90", back=bench.at("2E", "cut"))
     assert answer.status_code == 303
     assert answer.headers["location"] == bench.at("2E", "cut")
@@ -560,7 +597,7 @@ def test_the_map_is_turned_as_the_head_lies_and_the_turn_is_kept(
 def test_the_counter_may_look_and_not_cut(
     bench: Bench, signed_in_as: SignedInAs, database: Database
 ) -> None:
-    setting = bench.set_and_clamped()
+    setting = bench.setting
     wilma = signed_in_as("Wilma")
     assert wilma.get(bench.at("2E", "cut")).status_code == 200
     assert opened(bench, wilma, "2E", setting).status_code == 403
@@ -571,7 +608,7 @@ def test_the_counter_may_look_and_not_cut(
 def test_nothing_is_cut_on_a_job_that_is_over(
     bench: Bench, marek: TestClient, database: Database
 ) -> None:
-    setting = bench.set_and_clamped()
+    setting = bench.setting
     with database.write() as session:
         job = session.get_one(Job, bench.job.id)
         job.voided_at = bench.hands.at + timedelta(minutes=1)

@@ -2,7 +2,9 @@
 
 from __future__ import annotations
 
+import shutil
 from collections.abc import Callable
+from pathlib import Path
 
 import pytest
 from sqlmodel import select
@@ -15,14 +17,32 @@ from app.models.ring import RingSet
 from app.services.readings import strike_reading
 from app.workflow.kinds import Quantity
 from app.workflow.words import Stage
-from tests.web.bench import Bench, cells, hidden, send, words
+from tests.web.bench import Bench, Stages, cells, hidden, send, stages_of, words
 
 SignedInAs = Callable[[str], TestClient]
 
 
+@pytest.fixture(scope="session")
+def stages(shop_template: Path, tmp_path_factory: pytest.TempPathFactory) -> Stages:
+    return stages_of(shop_template, tmp_path_factory.getbasetemp())
+
+
 @pytest.fixture
-def bench(database: Database) -> Bench:
-    return Bench(database)
+def stage() -> str:
+    """How far the bench is; a test that starts elsewhere says so."""
+    return "set"
+
+
+@pytest.fixture
+def shop_url(stages: Stages, stage: str, tmp_path: Path) -> str:
+    file = tmp_path / "seatwright.sqlite3"
+    shutil.copyfile(stages.file(stage), file)
+    return f"sqlite:///{file}"
+
+
+@pytest.fixture
+def bench(stages: Stages, stage: str, database: Database) -> Bench:
+    return stages.bench(stage, database)
 
 
 @pytest.fixture
@@ -33,7 +53,7 @@ def marek(bench: Bench, signed_in_as: SignedInAs) -> TestClient:
 @pytest.fixture
 def too_large(bench: Bench) -> Bench:
     """2E was bored .0023 larger than it should be."""
-    setting = bench.corrected(bench.set_and_clamped())
+    setting = bench.corrected(bench.setting)
     bench.bore("2E", setting, "1.6245")
     bench.hands.prove(bench.ports["2E"])
     return bench
@@ -53,8 +73,9 @@ def test_every_way_out_stands_side_by_side_with_what_it_needs_and_what_is_not_kn
     assert "For the owner." in told
 
 
+@pytest.mark.parametrize("stage", ["corrected"])
 def test_a_bore_cut_large_leads_to_its_hold(bench: Bench, marek: TestClient) -> None:
-    setting = bench.corrected(bench.set_and_clamped())
+    setting = bench.setting
     bench.bore("2E", setting, "1.6245")
     page = marek.get(bench.at("2E", "cut"))
     assert "2E goes on hold: ways out" in words(page)
@@ -214,7 +235,6 @@ def test_stop_and_ask_keeps_the_hold_and_notes_who_was_asked(
 def test_anything_wrong_stops_a_position_with_words(
     bench: Bench, marek: TestClient, database: Database
 ) -> None:
-    bench.set_and_clamped()
     assert "Stop 2E" in words(marek.get(bench.at("2E", "hold")))
     empty = send(marek, bench.at("2E", "hold"), words="")
     assert empty.status_code == 422
@@ -228,8 +248,9 @@ def test_anything_wrong_stops_a_position_with_words(
         assert len(session.exec(select(Hold)).all()) == 1
 
 
+@pytest.mark.parametrize("stage", ["corrected"])
 def test_stopping_from_the_cut_page_keeps_what_was_gauged(bench: Bench, marek: TestClient) -> None:
-    setting = bench.corrected(bench.set_and_clamped())
+    setting = bench.setting
     bench.hands.cut(bench.ports["2E"], setting, ["1.6222", "", ""])
     page = marek.get(bench.at("2E", "cut"))
     along = cells(page, "along")[0]
@@ -240,10 +261,11 @@ def test_stopping_from_the_cut_page_keeps_what_was_gauged(bench: Bench, marek: T
     assert 'value="1.6224"' in marek.get(bench.at("2E", "cut")).text
 
 
+@pytest.mark.parametrize("stage", ["corrected"])
 def test_what_no_longer_stands_says_what_to_redo_and_what_is_still_good(
     bench: Bench, marek: TestClient
 ) -> None:
-    setting = bench.corrected(bench.set_and_clamped())
+    setting = bench.setting
     bench.bore("2E", setting, "1.6222")
     bench.hands.prove(bench.ports["2E"])
     page = marek.get(bench.at("2E", "cut"))
@@ -260,10 +282,11 @@ def test_what_no_longer_stands_says_what_to_redo_and_what_is_still_good(
     assert "Gauge the bore again." in pressed
 
 
+@pytest.mark.parametrize("stage", ["corrected"])
 def test_a_ring_reading_struck_after_boring_asks_for_the_ring_again(
     bench: Bench, marek: TestClient, database: Database
 ) -> None:
-    setting = bench.corrected(bench.set_and_clamped())
+    setting = bench.setting
     bench.bore("2E", setting, "1.6222")
     bench.hands.prove(bench.ports["2E"])
     with database.read() as session:

@@ -2,7 +2,9 @@
 
 from __future__ import annotations
 
+import shutil
 from collections.abc import Callable
+from pathlib import Path
 
 import pytest
 from sqlmodel import select
@@ -11,16 +13,32 @@ from starlette.testclient import TestClient
 from app.db import Database
 from app.models.port_pass import RingIn
 from app.models.ring import Ring, RingSet
-from tests.web.bench import Bench, send, words
+from tests.web.bench import Bench, Stages, send, stages_of, words
 
 SignedInAs = Callable[[str], TestClient]
 
 
+@pytest.fixture(scope="session")
+def stages(shop_template: Path, tmp_path_factory: pytest.TempPathFactory) -> Stages:
+    return stages_of(shop_template, tmp_path_factory.getbasetemp())
+
+
 @pytest.fixture
-def bench(database: Database) -> Bench:
-    bench = Bench(database)
-    bench.bored()
-    return bench
+def stage() -> str:
+    """How far the bench is; a test that starts elsewhere says so."""
+    return "bored"
+
+
+@pytest.fixture
+def shop_url(stages: Stages, stage: str, tmp_path: Path) -> str:
+    file = tmp_path / "seatwright.sqlite3"
+    shutil.copyfile(stages.file(stage), file)
+    return f"sqlite:///{file}"
+
+
+@pytest.fixture
+def bench(stages: Stages, stage: str, database: Database) -> Bench:
+    return stages.bench(stage, database)
 
 
 @pytest.fixture
@@ -187,17 +205,13 @@ def test_heights_after_pressing_are_kept_with_the_ring(
     assert "Heights after pressing: .001" in words(marek.get(bench.at("2E", "ring-in")))
 
 
+@pytest.mark.parametrize("stage", ["set"])
 def test_a_bore_that_is_not_proved_lists_what_is_open(
-    database: Database, signed_in_as: SignedInAs
+    bench: Bench, marek: TestClient, rings: list[Ring]
 ) -> None:
-    early = Bench(database)
-    early.set_and_clamped()
-    marek = signed_in_as("Marek")
-    page = marek.get(early.at("2E", "ring-in"))
+    page = marek.get(bench.at("2E", "ring-in"))
     assert "2E: not yet" in words(page)
-    assert f'href="{early.at("2E", "cut")}"' in page.text
-    with database.read() as session:
-        ring = early.hands.rings_of(session.exec(select(RingSet)).one())[0]
-    answer = send(marek, early.at("2E", "ring-in"), **pressing(early, "2E", ring))
+    assert f'href="{bench.at("2E", "cut")}"' in page.text
+    answer = send(marek, bench.at("2E", "ring-in"), **pressing(bench, "2E", rings[0]))
     assert answer.status_code == 409
     assert "Still open before the ring goes in" in words(answer)

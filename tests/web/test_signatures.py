@@ -2,7 +2,9 @@
 
 from __future__ import annotations
 
+import shutil
 from collections.abc import Callable
+from pathlib import Path
 
 import pytest
 from httpx2 import Response
@@ -13,24 +15,34 @@ from app.db import Database
 from app.models.head import NotDone
 from app.models.inspection import Inspection
 from app.models.job import Job
-from app.models.ring import RingSet
 from app.models.sheet import Signature
 from app.workflow.words import Ended, InspectionKind, Outcome
-from tests.web.bench import Bench, send, words
+from tests.web.bench import Bench, Stages, send, stages_of, words
 
 SignedInAs = Callable[[str], TestClient]
 
 
+@pytest.fixture(scope="session")
+def stages(shop_template: Path, tmp_path_factory: pytest.TempPathFactory) -> Stages:
+    return stages_of(shop_template, tmp_path_factory.getbasetemp())
+
+
 @pytest.fixture
-def bench(database: Database) -> Bench:
-    """Rings in at 2E and 3E; five seats recut; finished and pressure tested."""
-    bench = Bench(database)
-    bench.bored()
-    with database.read() as session:
-        rings = bench.hands.rings_of(session.exec(select(RingSet)).one())
-    for label, ring in zip(("2E", "3E"), rings, strict=True):
-        bench.hands.press(bench.ports[label], ring)
-    return bench
+def stage() -> str:
+    """How far the bench is; a test that starts elsewhere says so."""
+    return "ringed"
+
+
+@pytest.fixture
+def shop_url(stages: Stages, stage: str, tmp_path: Path) -> str:
+    file = tmp_path / "seatwright.sqlite3"
+    shutil.copyfile(stages.file(stage), file)
+    return f"sqlite:///{file}"
+
+
+@pytest.fixture
+def bench(stages: Stages, stage: str, database: Database) -> Bench:
+    return stages.bench(stage, database)
 
 
 @pytest.fixture
