@@ -166,13 +166,13 @@ def read_with_as_kept(last: ReadingSet | None, unit: Unit) -> dict[str, object]:
     }
 
 
-def kept_words(readings: Iterable[Readings | None], clock: Callable[[datetime], str]) -> str:
+def kept_words(readings: Iterable[Readings | None], when: Callable[[datetime], str]) -> str:
     """``13 readings kept · 09:42``."""
     found = [kept for each in readings if each is not None for kept in each.counting]
     if not found:
         return "nothing read yet"
     newest = max(kept.taken_at for kept in found)
-    return f"{counted(len(found), 'reading')} kept · {clock(newest)}"
+    return f"{counted(len(found), 'reading')} kept · {when(newest)}"
 
 
 @dataclass(frozen=True, slots=True)

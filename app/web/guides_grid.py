@@ -29,7 +29,6 @@ class Guides(HeadGrid):
     keys: ClassVar[tuple[str, ...]] = ("guides",)
     onward: ClassVar[tuple[str, str]] = ("Next: old pockets", "pockets")
     template: ClassVar[str] = "grids/guides.html"
-    turned: ClassVar[int] = 0
 
     def __init__(self, asked: Mapping[str, str], decided: GuidesForm | None = None) -> None:
         super().__init__(asked)
@@ -41,6 +40,8 @@ class Guides(HeadGrid):
             if self.said is GuideMethod.ROCKING
             else (InstrumentKind.GUIDE, InstrumentKind.BORE, InstrumentKind.OTHER)
         )
+        if asked.get("pilot") or asked.get("places"):
+            self.turned = 0  # more columns than stand beside the map
         # Filled by the page, which has the crib at hand.
         self.pilots: list[Pilot] = []
 
@@ -70,7 +71,7 @@ class Guides(HeadGrid):
         columns = GUIDE_BORES if self._has_places(view) else GUIDE_BORES[:1]
         if self._has_reach(view):
             columns = (*columns, *PILOT_REACH)
-        worked = "pilot" if self._pilot() else "within" if len(columns) > 1 else ""
+        worked = "pilot clear" if self._pilot() else "within" if len(columns) > 1 else ""
         return [Section(columns, ports, worked=worked)] if ports else []
 
     def beside(self, view: GridView, rows: PortRows) -> tuple[str, str]:

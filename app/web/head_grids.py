@@ -35,7 +35,7 @@ from app.web.grids import (
     read_with_as_kept,
 )
 from app.web.reasons import open_keys, open_words, reasons
-from app.web.render import is_partial, page
+from app.web.render import is_partial, page, when_words
 from app.workflow.grids import Column
 from app.workflow.kinds import InstrumentKind, Quantity, ReadingKind
 from app.workflow.permissions import Verb
@@ -88,7 +88,7 @@ class HeadGrid:
     onward: ClassVar[tuple[str, str]]
     gauges: tuple[InstrumentKind, ...] = ()
     template: ClassVar[str] = "grids/edit.html"
-    turned: ClassVar[int] = 90
+    turned: int = 90
 
     def __init__(self, asked: Mapping[str, str]) -> None:
         self.asked = asked
@@ -147,6 +147,7 @@ def show_grid(
         href=lambda port: f"#row-{port.id}",
     )
     zone = ZoneInfo(request.state.shop.zone)
+    today = datetime.now(zone).date()
     return page(
         request,
         template or grid.template,
@@ -167,7 +168,7 @@ def show_grid(
         open_keys=open_keys(view.sheet, grid.keys),
         reasons=reasons(view.sheet, grid.keys),
         record=on_record(read),
-        kept=kept_words((each for _, each in read), lambda at: _clock(at, zone)),
+        kept=kept_words((each for _, each in read), lambda at: when_words(at, zone, today)),
         may_read=request.state.may(grid.verb) and not view.is_over,
         **(grid.more(view) | more),
     )
@@ -281,7 +282,7 @@ def _groups(
 
 
 def _small(rows: PortRows) -> str:
-    return f"{rows.port.kind.screen} · {rows.port.work.screen}"
+    return rows.port.work.screen
 
 
 def _gauge_now(
@@ -297,7 +298,3 @@ def _gauge_now(
     if last is None:
         return shown, gauge_of(session, None, None, unit)
     return shown, gauge_of(session, last.with_instrument_id, last.zeroed_on, unit)
-
-
-def _clock(at: datetime, zone: ZoneInfo) -> str:
-    return f"{at.astimezone(zone):%H:%M}"

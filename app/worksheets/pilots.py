@@ -101,7 +101,7 @@ def fit_in_guide(pilot: Pilot, guides: Readings, unit: str) -> tuple[str, str]:
     bores = guides.values(Quantity.GUIDE_BORE)
     found = _run_out(pilot, guides, max(bores), unit)
     told = f"run-out at the cut up to {found.run_out.shown(unit)}" if found else ""
-    return f"{(max(bores) - pilot.guide_diameter).shown(unit)} clear", told
+    return (max(bores) - pilot.guide_diameter).shown(unit), told
 
 
 def _run_out(pilot: Pilot, guides: Readings | None, bore: Length, unit: str) -> PilotRunOut | None:

@@ -32,7 +32,7 @@ class Pockets(HeadGrid):
     keys: ClassVar[tuple[str, ...]] = ("old_pocket", "wall", "web")
     onward: ClassVar[tuple[str, str]] = ("Next: the rings", "")
     template: ClassVar[str] = "grids/pockets.html"
-    turned: ClassVar[int] = 0
+    turned: int = 0
 
     def sections(self, view: GridView) -> list[Section]:
         rings = along(view, [Work.RING])
@@ -45,7 +45,7 @@ class Pockets(HeadGrid):
                     (*OLD_POCKETS, *WALL_AND_WEB),
                     pockets,
                     "Old seat rings" if in_casting else "",
-                    "spare all round",
+                    "spare",
                 ),
                 Section(
                     (*SEATS_IN_CASTING, *WALL_AND_WEB),
