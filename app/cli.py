@@ -223,7 +223,9 @@ def _demo_shop(settings: Settings, *, fresh: bool) -> Settings:
 
     It is built beside and then moved into place, so that a build that was stopped is no shop.
     """
-    from seed_demo import build  # a shop of its own never needs it
+    # A shop of its own never needs these.
+    from app.web.sheet_page import drawer
+    from seed_demo import build
 
     file, sign_ins = settings.data / "seatwright.sqlite3", settings.data / SIGN_INS
     if fresh or not (file.exists() and sign_ins.exists()):
@@ -233,7 +235,7 @@ def _demo_shop(settings: Settings, *, fresh: bool) -> Settings:
         url = dataclasses.replace(settings, database_url=f"sqlite:///{building}").url
         upgrade(url)
         with closing(Database(url)) as database:
-            lines = build(database)
+            lines = build(database, drawer(f"http://127.0.0.1:{settings.port}"))
         _forget(file)
         sign_ins.write_text(json.dumps(lines, ensure_ascii=False), encoding="utf-8")
         building.replace(file)

@@ -5,6 +5,7 @@ from __future__ import annotations
 from datetime import timedelta
 
 from app.db import Database, now
+from app.services.sheets import Draw
 from seed_demo.hands import Hands
 from seed_demo.jobs import Story
 from seed_demo.shop import open_demo, sign_in_lines
@@ -12,11 +13,14 @@ from seed_demo.shop import open_demo, sign_in_lines
 WEEKS_BACK = 8
 
 
-def build(database: Database) -> list[str]:
-    """Fill an empty database; returns who can sign in, with which PIN."""
+def build(database: Database, draw: Draw) -> list[str]:
+    """Fill an empty database; returns who can sign in, with which PIN.
+
+    `draw` draws the sheets that the demo's finished jobs were issued with.
+    """
     today = now()
     since = today - timedelta(weeks=WEEKS_BACK)
     hands = Hands(database, None, since)
     shop = open_demo(hands, since)
-    Story(hands, shop, today).tell()
+    Story(hands, shop, today, draw).tell()
     return sign_in_lines()

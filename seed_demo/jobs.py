@@ -16,8 +16,10 @@ from app.models.job import Job
 from app.services.ends import end_job
 from app.services.notes import write_note
 from app.services.price_lines import add_price_line
+from app.services.sheets import Draw, issue_sheet
 from app.services.waiting import start_waiting
 from app.services.wanted_rings import order_ring, want_ring
+from app.workflow.kinds import SheetKind
 from seed_demo.benchwork import Bench, Ware, aluminium, iron
 from seed_demo.hands import Hands, filled
 from seed_demo.shop import Shop
@@ -42,6 +44,7 @@ class Story:
     hands: Hands
     shop: Shop
     now: datetime
+    draw: Draw
 
     def at(self, days: float, hour: int = 8, minute: int = 10) -> Hands:
         """A working moment, so many days ago."""
@@ -84,7 +87,9 @@ class Story:
         job, head, ports = self._iron_head(days, customer, phone, labels, casting)
         bench = self.bench(iron(self.shop))
         self._to_the_end(bench, job, head, [ports[label] for label in labels], labels)
+        self._issue(job, head, SheetKind.TAG, SheetKind.SET_UP)
         self.hands.later(hours=20).by(self.shop.wilma).hand_over(job, customer)
+        self._issue(job, head, SheetKind.RECORD)
 
     def finished_aluminium(self, days: float) -> None:
         """A metric head, all exhaust rings, handed over."""
@@ -103,6 +108,7 @@ class Story:
         self.hands.sign(job, list(self.hands.ports(head).values()))
         self.hands.by(self.shop.wilma).count(job, way="out")
         self.hands.later(hours=26).hand_over(job, "Mill Street Motors")
+        self._issue(job, head, SheetKind.RECORD)
 
     def returned_unrepaired(self) -> None:
         """Cracked between the seats; the customer takes it back."""
@@ -397,6 +403,11 @@ class Story:
         self.hands.sign(job, list(every.values()))
         if count_out:
             self.hands.by(self.shop.wilma).count(job, way="out", pieces_0="8", pieces_1="8")
+
+    def _issue(self, job: Job, head: Head, *kinds: SheetKind) -> None:
+        for kind in kinds:
+            with self.hands.writing() as tx:
+                issue_sheet(tx, kind, tx.session.get_one(Job, job.id), head, self.draw)
 
     def _price(self, job: Job, *lines: tuple[str, str]) -> None:
         for text, amount in lines:
