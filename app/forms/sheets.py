@@ -13,5 +13,9 @@ class IssueForm(Form):
     head_id: int | None
 
     def parse(self) -> None:
-        self.kind = self.choice("kind", SheetKind, required="Choose what is to be issued.")
+        # A button each, no fields: whatever is wrong is about the whole.
+        kind = self.raw.get("kind", "")
+        self.kind = SheetKind(kind) if kind in list(SheetKind) else None
+        if self.kind is None:
+            self.wrong("form", "Choose what is to be issued.")
         self.head_id = self.whole("head", least=1) if self.raw.get("head") else None

@@ -13,6 +13,7 @@ from app.models.job import Job
 from app.models.sheet import Sheet
 from app.queries.head_records import unsigned
 from app.queries.sheets import Issue
+from app.services.signatures import hand_over
 from app.services.write import NotFound, Refused, Write, log_head, use_case
 from app.workflow.kinds import SheetKind
 from app.workflow.words import listed
@@ -78,9 +79,19 @@ def issue_sheet(tx: Write, kind: SheetKind, job: Job, head: Head | None, draw: D
     return sheet
 
 
+@use_case
+def hand_over_and_issue(tx: Write, job: Job, collected_by: str, draw: Draw) -> Sheet:
+    """The job leaves the shop, and every head's record is issued with it; returns the last."""
+    hand_over(tx, job, collected_by)
+    heads = tx.session.exec(select(Head).where(Head.job_id == job.id).order_by(col(Head.nth))).all()
+    if not heads:
+        raise Refused(f"{job.number} has no head whose record could be issued.")
+    return [issue_sheet(tx, SheetKind.RECORD, job, head, draw) for head in heads][-1]
+
+
 def _refuse_unsigned(tx: Write, job: Job, head: Head | None) -> None:
     if head is None:
-        raise Refused("Choose the head whose record is to be issued.", "head")
+        raise Refused("Choose the head whose record is to be issued; nothing was issued.")
     sheet = load_sheet(tx.session, head)
     left = unsigned(sheet)
     if job.ended_as is not None or (sheet.rows.ports and not left):

@@ -2,41 +2,43 @@
 
 from __future__ import annotations
 
-import base64
-import hashlib
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
-from datetime import date, datetime
-from functools import cache, partial
+from functools import partial
 from typing import Any
 from zoneinfo import ZoneInfo
 
 from sqlmodel import Session, col, select
 from starlette.requests import Request
-from starlette.responses import HTMLResponse, Response
+from starlette.responses import Response
 
 from app.calc.trace import canonical
-from app.calc.units import Length
 from app.db import now
 from app.models.head import Head
 from app.models.job import Job
-from app.paths import folder
 from app.queries.head_records import head_record
 from app.queries.record_lines import PositionRecord
 from app.queries.set_up_sheets import SetUpSheet, set_up_sheet
 from app.queries.sheets import Issue, Letterhead, letterhead
-from app.services.owned import zone_of
+from app.services.owned import the_shop
 from app.services.sheets import Draw, Drawn
 from app.web import addresses
 from app.web.drawing import HeadMap, MapPosition, head_map, interference_scale
 from app.web.maps import map_of
+from app.web.paper import (
+    OTHER,
+    both,
+    dated,
+    print_answer,
+    short_day,
+    stamp,
+    style,
+    style_sha256,
+)
 from app.web.qr import qr_svg
 from app.web.render import render
 from app.workflow.kinds import SheetKind, Unit
-from app.workflow.words import DAYS, MONTHS
 from app.worksheets.facts import HeadSheet, load_sheets
-
-OTHER = {Unit.INCH: Unit.MM, Unit.MM: Unit.INCH}
 
 
 @dataclass(frozen=True, slots=True)
@@ -48,14 +50,14 @@ class Content:
 
 
 def drawer(
-    request: Request, *, label: bool = False, setting_id: int | None = None, bar: bool = False
+    base: str, *, label: bool = False, setting_id: int | None = None, bar: bool = False
 ) -> Draw:
-    """What draws sheets for this shop: `issue_sheet` takes it, and so do drafts.
+    """What draws sheets: `issue_sheet` takes it, and so do drafts.
 
-    `label` puts every tag on a page of its own size; `bar` adds the ways back that only a screen
-    shows, and never goes on what is issued.
+    `base` is where the code leads when the shop has not chosen its own address. `label` puts every
+    tag on a page of its own size; `bar` adds the ways back that only a screen shows, and never
+    goes on what is issued.
     """
-    base = request.state.shop.base_address or str(request.base_url).rstrip("/")
 
     def draw(session: Session, kind: SheetKind, job: Job, head: Head | None, issue: Issue) -> Drawn:
         heading = letterhead(session, job)
@@ -66,7 +68,7 @@ def drawer(
             f"sheets/{kind.value}.html",
             heading,
             issue,
-            address=f"{base}{addresses.job(job.number)}",
+            base=base,
             label=label,
             bar=bar,
             **content.drawn,
@@ -77,18 +79,22 @@ def drawer(
     return draw
 
 
+def base_of(request: Request) -> str:
+    """The address that this request came to."""
+    return str(request.base_url).rstrip("/")
+
+
 def draft(
     request: Request, session: Session, kind: SheetKind, job: Job, head: Head | None, **ways: Any
 ) -> Response:
     """A sheet as it would be issued now, marked as a draft."""
-    draw = drawer(request, bar=True, **ways)
+    draw = drawer(base_of(request), bar=True, **ways)
     drawn = draw(session, kind, job, head, Issue(now(), request.state.person.name))
     return print_answer(drawn.html, drawn.style_sha256)
 
 
 def blank_card(request: Request, session: Session, job: Job, head: Head) -> Response:
     """The card to write on when no tablet works: map, boxes, nothing filled in."""
-    base = request.state.shop.base_address or str(request.base_url).rstrip("/")
     heading = letterhead(session, job)
     (sheet,) = _sheets(session, job, head)
     html = _html(
@@ -96,7 +102,7 @@ def blank_card(request: Request, session: Session, job: Job, head: Head) -> Resp
         "sheets/card.html",
         heading,
         Issue(now(), request.state.person.name),
-        address=f"{base}{addresses.job(job.number)}",
+        base=base_of(request),
         label=False,
         bar=True,
         head=heading.head(head.id),
@@ -104,29 +110,6 @@ def blank_card(request: Request, session: Session, job: Job, head: Head) -> Resp
         rows=[(rows.label, rows.position.name, rows.port.work) for rows in sheet.rows.ports],
     )
     return print_answer(html, style_sha256())
-
-
-def print_answer(html: str, style_sha256: str) -> Response:
-    """A page for paper: its one style is allowed by its hash, and nothing else is loaded."""
-    answer = HTMLResponse(html)
-    digest = base64.b64encode(bytes.fromhex(style_sha256)).decode("ascii")
-    answer.headers["Content-Security-Policy"] = (
-        f"default-src 'none'; style-src 'sha256-{digest}'; img-src 'self'; "
-        "form-action 'none'; frame-ancestors 'none'; base-uri 'none'"
-    )
-    answer.headers["Cache-Control"] = "private, no-cache"
-    return answer
-
-
-@cache
-def style() -> str:
-    """The style of every sheet, as it goes into each of them."""
-    return (folder("static") / "sheet.css").read_text(encoding="utf-8")
-
-
-def style_sha256() -> str:
-    """Its hash, in hex."""
-    return hashlib.sha256(style().encode("utf-8")).hexdigest()
 
 
 # What each kind holds
@@ -246,10 +229,12 @@ def _html(
     heading: Letterhead,
     issue: Issue,
     *,
-    address: str,
+    base: str,
     **context: Any,
 ) -> str:
-    zone = zone_of(session)
+    shop = the_shop(session)
+    zone = ZoneInfo(shop.zone)
+    address = f"{shop.base_address or base}{addresses.job(heading.number)}"
     return render(
         template,
         {
@@ -263,31 +248,6 @@ def _html(
             "dated": dated,
             "short_day": lambda day, moment: short_day(day, moment.astimezone(zone).year),
             "qr": qr_svg(address),
-            "address": address,
             **context,
         },
     )
-
-
-def both(length: Length, inch_places: int = 4, mm_places: int = 3, *, unit: Unit) -> str:
-    """The same length in the other unit, named: for the small line under a figure."""
-    other = OTHER[unit].value
-    return f"{length.shown(other, inch_places, mm_places)} {other}"
-
-
-def stamp(moment: datetime, zone: ZoneInfo) -> str:
-    """A moment as it still reads years later: ``2 Mar 2026, 09:12``."""
-    local = moment.astimezone(zone)
-    return f"{dated(local.date(), with_day=False)}, {local:%H:%M}"
-
-
-def dated(day: date, with_day: bool = True) -> str:
-    """A day with its year: ``Monday 2 Mar 2026``."""
-    told = f"{day.day} {MONTHS[day.month - 1]} {day.year}"
-    return f"{DAYS[day.weekday()]} {told}" if with_day else told
-
-
-def short_day(day: date, year: int) -> str:
-    """A day as a tag has room for: ``Fri 27 Nov``, with its year when that is another."""
-    told = f"{DAYS[day.weekday()][:3]} {day.day} {MONTHS[day.month - 1]}"
-    return told if day.year == year else f"{told} {day.year}"

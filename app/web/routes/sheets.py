@@ -21,8 +21,9 @@ from app.services.write import NotFound, Write
 from app.web.access import may
 from app.web.answers import answer
 from app.web.deps import DatabaseDep, JobNumber, RowId, SentDep
+from app.web.paper import print_answer
 from app.web.render import page
-from app.web.sheet_page import drawer, print_answer
+from app.web.sheet_page import base_of, drawer
 from app.workflow.kinds import SheetKind
 from app.workflow.permissions import Verb
 from app.worksheets.facts import load_sheet
@@ -44,7 +45,7 @@ def create(request: Request, db: DatabaseDep, number: JobNumber, sent: SentDep) 
         head = tx.session.get(Head, form.head_id) if form.head_id else None
         if form.kind is None or (form.head_id and head is None):
             raise NotFound("There is no such head in this job.")
-        return issue_sheet(tx, form.kind, job, head, drawer(request))
+        return issue_sheet(tx, form.kind, job, head, drawer(base_of(request)))
 
     return answer(
         request,
