@@ -100,3 +100,26 @@ CURVE_SLOPE = Source(
     "slope of the NIST curve itself at its upper end, 265 K (-8 °C)",
     Mark.PUBLISHED,
 )
+CASTING_ALLOY_SHEET = Source(
+    "casting-alloy-sheet",
+    "data sheet of casting alloy A356.0: mean expansion 20-100, 20-200, 20-300 °C",
+    Mark.PUBLISHED,
+)
+IRON_ANNEX = Source(
+    "iron-annex",
+    "EN 1561 and EN 1563, informative annexes: mean expansion 20-200 and 20-400 °C",
+    Mark.FROM_MEMORY,
+)
+HOT_WORK_SHEET = Source(
+    "hot-work-sheet",
+    "published property table of H13: mean expansion to 93 and 204 °C",
+    Mark.PUBLISHED,
+)
+METALS_HANDBOOK = Source(
+    "metals-handbook", "metals handbooks: mean expansion over higher ranges", Mark.FROM_MEMORY
+)
+HEAT_CASES = Source(
+    "heat-cases",
+    "assumed temperatures of ring and head; no measured ring temperatures could be read",
+    Mark.FROM_MEMORY,
+)

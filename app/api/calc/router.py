@@ -10,6 +10,7 @@ from app.api.calc import (
     expansion,
     overcut,
     pilot,
+    running_fit,
     setting,
     setting_plan,
     spindle,
@@ -25,6 +26,7 @@ ENDPOINTS = (
     clean_up,
     spindle,
     verify,
+    running_fit,
     expansion,
 )
 
