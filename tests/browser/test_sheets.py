@@ -1,0 +1,127 @@
+"""Sheets as Chromium prints them: their pages on A4 and Letter, and a code that a phone reads."""
+
+from __future__ import annotations
+
+import io
+from typing import Any
+
+import pytest
+import zxingcpp
+from PIL import Image
+from playwright.sync_api import Page
+from pypdf import PdfReader
+from sqlmodel import select
+
+from app.models.person import Person
+from app.models.shop import Shop
+from app.services.sign_in import new_token, sign_in
+from app.services.write import Write
+from tests.live import LiveShop
+from tests.services.finished import finish_head
+from tests.web.bench import Bench
+from tests.web.conftest import open_the_shop
+
+MM_PER_POINT = 25.4 / 72
+# Width and height of the paper [mm].
+PAPERS = {"A4": (210, 297), "Letter": (216, 279)}
+
+
+@pytest.fixture
+def bench(page: Page, live: LiveShop) -> Bench:
+    """The floor's head in the live shop, with Marek signed in on the tablet."""
+    with live.database.write() as session:
+        open_the_shop(session)
+    token = new_token()
+    with live.database.write() as session:
+        session.get_one(Shop, 1).base_address = "http://shop-pc:8137"
+        marek = session.exec(select(Person).where(Person.name == "Marek")).one()
+        sign_in(Write(session, by=None), marek.id, marek.pin_hash, token=token, address="tablet")
+    page.context.add_cookies([{"name": live.settings.cookie_name, "value": token, "url": live.url}])
+    return Bench(live.database)
+
+
+def printed(page: Page, paper: str) -> PdfReader:
+    """What the browser would print on this paper, by the sheet's own style."""
+    return PdfReader(io.BytesIO(page.pdf(format=paper, prefer_css_page_size=True)))
+
+
+def size_mm(sheet: Any) -> tuple[int, int]:
+    return round(float(sheet.mediabox.width) * MM_PER_POINT), round(
+        float(sheet.mediabox.height) * MM_PER_POINT
+    )
+
+
+def codes(png: bytes) -> list[str]:
+    return [found.text for found in zxingcpp.read_barcodes(Image.open(io.BytesIO(png)))]
+
+
+@pytest.mark.parametrize("paper", PAPERS)
+def test_a_tag_fits_its_paper_and_a_record_says_on_each_page_what_it_is(
+    page: Page, bench: Bench, paper: str
+) -> None:
+    finish_head(bench)
+    page.goto(f"/jobs/{bench.job.number}/tag")
+    (tag,) = printed(page, paper).pages
+    assert size_mm(tag) == PAPERS[paper]
+    text = tag.extract_text()
+    assert bench.job.number in text
+    # What only a screen shows stays there.
+    assert "Print this page" not in text
+    page.goto(f"/heads/{bench.head.id}/record")
+    record = printed(page, paper)
+    assert 3 <= len(record.pages) <= 5
+    for nth, sheet in enumerate(record.pages, start=1):
+        text = sheet.extract_text()
+        assert size_mm(sheet) == PAPERS[paper]
+        assert f"{nth} / {len(record.pages)}" in text
+        assert bench.job.number in text
+        assert "Draft, not issued" in text
+
+
+@pytest.mark.parametrize("paper", PAPERS)
+def test_set_up_sheet_and_card_of_an_eight_valve_head_take_one_page(
+    page: Page, bench: Bench, paper: str
+) -> None:
+    bench.set_and_clamped()
+    for url in (f"/jobs/{bench.job.number}/set-up", f"/heads/{bench.head.id}/card"):
+        page.goto(url)
+        assert len(printed(page, paper).pages) == 1, url
+
+
+def test_labels_are_sixty_by_ninety(page: Page, bench: Bench) -> None:
+    page.goto(f"/jobs/{bench.job.number}/tag?paper=label")
+    (label,) = printed(page, "A4").pages
+    assert size_mm(label) == (60, 90)
+
+
+def test_the_code_on_a_tag_opens_the_job_at_the_shops_own_address(page: Page, bench: Bench) -> None:
+    page.goto(f"/jobs/{bench.job.number}/tag?paper=label")
+    code = page.locator(".tag-card .qr").first
+    assert codes(code.screenshot()) == [f"http://shop-pc:8137/jobs/{bench.job.number}"]
+
+
+def test_an_issued_record_shows_without_a_complaint_of_the_browser(
+    page: Page, bench: Bench
+) -> None:
+    finish_head(bench)
+    page.goto(f"/jobs/{bench.job.number}/sheets")
+    page.get_by_role("button", name="Issue the head record").tap()
+    page.get_by_role("link", name="Open the sheet").tap()
+    page.get_by_role("heading", name="Head record").wait_for()
+    # The inlined style is in force: its figures are not in the browser's own face.
+    face = page.locator(".sheet-head .no").evaluate("one => getComputedStyle(one).fontFamily")
+    assert "monospace" in face
+    assert page.get_by_text("Revision 1, issued").count() == 1
+    assert page.get_by_text("Draft").count() == 0
+
+
+def test_nobody_is_kept_from_a_paper_on_the_screen(page: Page, bench: Bench, barriers: Any) -> None:
+    for url in (
+        f"/jobs/{bench.job.number}/sheets",
+        f"/jobs/{bench.job.number}/tag",
+        f"/jobs/{bench.job.number}/set-up",
+        f"/heads/{bench.head.id}/record",
+        f"/heads/{bench.head.id}/card",
+    ):
+        page.goto(url)
+        assert barriers(page) == [], url
