@@ -82,10 +82,10 @@ def open_demo(hands: Hands, since: datetime) -> Shop:
     for name in ("Marek", "Wilma"):
         with hands.writing() as tx:
             people[name] = add_person(tx, name, ROLES[name], hash_pin(PINS[name], "cheap"))
-    return _crib(hands, since, odile, people["Marek"], people["Wilma"])
+    return fit_out(hands, since, odile, people["Marek"], people["Wilma"])
 
 
-def _crib(hands: Hands, since: datetime, odile: Person, marek: Person, wilma: Person) -> Shop:
+def fit_out(hands: Hands, since: datetime, odile: Person, marek: Person, wilma: Person) -> Shop:
     measured = since.date().isoformat()
     with hands.writing() as tx:
         machine = create_machine(tx, _machine())

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import shutil
 from collections.abc import Callable, Iterator
+from datetime import timedelta
 from pathlib import Path
 from typing import Any
 
@@ -12,6 +13,9 @@ from axe_playwright_python.sync_playwright import Axe
 from playwright.sync_api import ConsoleMessage, Page
 
 from app.config import Settings
+from app.db import now
+from seed_demo.hands import Hands
+from seed_demo.shop import Shop, open_demo
 from tests.live import LiveShop, serving
 
 HERE = Path(__file__).resolve().parent
@@ -25,6 +29,8 @@ CHROMIUM_FLAGS = (
     "--disable-component-update",
     "--disable-sync",
 )
+# For a test that fails: what is asked for comes at once, or not at all.
+WAITS_MS = 10_000
 TABLET: dict[str, Any] = {"viewport": {"width": 1024, "height": 768}, "has_touch": True}
 WCAG = ("wcag2a", "wcag2aa", "wcag21a", "wcag21aa", "wcag22aa")
 
@@ -62,6 +68,13 @@ def live(settings: Settings) -> Iterator[LiveShop]:
 
 
 @pytest.fixture
+def crib(live: LiveShop) -> Shop:
+    """The shop on its first day: its people, machine, tools and shelf, and no job."""
+    since = now() - timedelta(hours=1)
+    return open_demo(Hands(live.database, None, since), since)
+
+
+@pytest.fixture
 def page(page: Page) -> Iterator[Page]:
     """A page on which any script fault or console error fails the test."""
     faults: list[str] = []
@@ -72,6 +85,7 @@ def page(page: Page) -> Iterator[Page]:
         if message.type == "error" and not refused:
             faults.append(message.text)
 
+    page.set_default_timeout(WAITS_MS)
     page.on("pageerror", lambda fault: faults.append(str(fault)))
     page.on("console", note)
     yield page

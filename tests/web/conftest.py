@@ -6,6 +6,7 @@ import shutil
 from collections.abc import Callable, Iterator
 from contextlib import ExitStack, closing
 from dataclasses import dataclass
+from datetime import timedelta
 from pathlib import Path
 
 import pytest
@@ -15,7 +16,7 @@ from starlette.testclient import TestClient
 
 from app import migrate
 from app.config import Settings
-from app.db import Database
+from app.db import Database, now
 from app.main import create_app
 from app.models.person import Person
 from app.services.people import add_person, retire
@@ -25,6 +26,8 @@ from app.services.sign_in import new_token, sign_in
 from app.services.write import Write
 from app.workflow.kinds import Unit
 from app.workflow.words import Role
+from seed_demo.hands import Hands
+from seed_demo.shop import Shop, fit_out
 
 HERE = "http://testserver"
 
@@ -109,6 +112,17 @@ def cast(database: Database) -> Cast:
     with database.read() as session:
         ids = {person.name: person.id for person in session.exec(select(Person))}
     return Cast(ids, PINS)
+
+
+@pytest.fixture
+def crib(database: Database, cast: Cast) -> Shop:
+    """Machine, cutters, fixtures, pilots, instruments and a shelf, as the demo shop has them."""
+    with database.read() as session:
+        odile, marek, wilma = (
+            session.get_one(Person, cast[name]) for name in ("Odile", "Marek", "Wilma")
+        )
+    since = now() - timedelta(days=7)
+    return fit_out(Hands(database, odile, since), since, odile, marek, wilma)
 
 
 @pytest.fixture
