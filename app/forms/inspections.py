@@ -11,7 +11,10 @@ from app.workflow.words import InspectionKind, Outcome
 
 @dataclass(frozen=True, slots=True)
 class Inspected:
-    """One inspection as it was said; `had_id` is the one that the page showed."""
+    """One inspection as it was said; `had_id` is the one that the page showed.
+
+    `is_again`: what the page showed no longer counts, so the same outcome is a new one.
+    """
 
     kind: InspectionKind
     outcome: Outcome
@@ -19,6 +22,7 @@ class Inspected:
     found: str
     because: str
     had_id: int | None
+    is_again: bool = False
 
 
 class InspectionsForm(Form):
@@ -63,5 +67,6 @@ class InspectionsForm(Form):
                     found,
                     because if outcome is Outcome.NOT_DONE else "",
                     had,
+                    is_again=self.yes(f"again_{kind}"),
                 )
             )

@@ -22,7 +22,7 @@ def record_inspections(tx: Write, head_id: int, form: InspectionsForm) -> Head:
     recorded: list[Inspection] = []
     for said in form.said:
         there = newest.get(said.kind)
-        if there is not None and there.id == said.had_id and _is_as_kept(said, there):
+        if there is not None and _is_as_kept(said, there) and not said.is_again:
             continue
         _refuse_clash(tx.session, said, there)
         recorded.append(
@@ -72,8 +72,6 @@ def _is_as_kept(said: Inspected, there: Inspection) -> bool:
 
 def _refuse_clash(session: Session, said: Inspected, there: Inspection | None) -> None:
     if there is None or there.id == said.had_id:
-        return
-    if said.had_id is None and _is_as_kept(said, there):
         return
     name = session.get_one(Person, there.by_id).name
     raise Refused(

@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Callable
 
 import pytest
-from sqlmodel import select
+from sqlmodel import col, select
 from starlette.testclient import TestClient
 
 from app.calc.units import Length
@@ -200,12 +200,12 @@ def test_a_gauge_that_compares_reads_in_divisions_and_is_remembered(
     marek.send({**fields, "instrument": gauge.options[-1]}, press="Keep the readings")
     with database.read() as session:
         newest = session.exec(
-            select(Reading.value)
-            .join(ReadingSet)
+            select(Reading)
+            .join(ReadingSet, col(ReadingSet.id) == col(Reading.reading_set_id))
             .where(ReadingSet.zeroed_on == Length.of("1.850"))
-            .order_by(Reading.id)  # type: ignore[arg-type]
+            .order_by(col(Reading.id))
         ).all()
-    assert [each.inches(3) for each in newest] == ["1.853", "1.848"]
+    assert [each.value.inches(3) for each in newest] == ["1.853", "1.848"]
     marek.says("Gauge: Bridge gauge, zeroed on 1.85")
     marek.send(press="Keep the readings").says("2 readings kept")
 

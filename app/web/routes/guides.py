@@ -26,6 +26,7 @@ from app.web.guides_grid import Guides
 from app.web.head_grids import answer_grid, sent_grid, show_grid
 from app.workflow.permissions import Verb
 from app.workflow.stale import Change, Phase, what_no_longer_stands
+from app.workflow.words import Work
 from app.worksheets.facts import load_sheet
 
 router = APIRouter()
@@ -91,12 +92,13 @@ def _grid(db: Database, asked: Mapping[str, str], decided: GuidesForm | None = N
 
 
 def _kept(db: Database, head_id: int) -> dict[int, str]:
-    """The decision that stands for each position; "" for none."""
+    """The decision that stands for each position that the page asks; "" for none."""
     with db.read() as session:
         _, head = the_head(session, head_id)
         return {
             rows.port.id: rows.guide_work.decision.value if rows.guide_work else ""
             for rows in load_sheet(session, head).rows.ports
+            if rows.port.work is not Work.LEAVE
         }
 
 
