@@ -117,7 +117,9 @@
     const said = document.querySelector("[data-wrong]");
     if (!said) return;
     const wrong = said.dataset.wrong.split(" ");
+    const odd = said.dataset.odd.split(" ");
     for (const read of all("input.read")) {
+      read.classList.toggle("odd", odd.includes(read.id));
       if (wrong.includes(read.id)) read.setAttribute("aria-invalid", "true");
       else read.removeAttribute("aria-invalid");
     }

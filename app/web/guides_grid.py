@@ -14,6 +14,7 @@ from app.web.head_grids import HeadGrid, Section, along
 from app.workflow.grids import GUIDE_BORES, GUIDE_ROCKING, PILOT_REACH, Column
 from app.workflow.kinds import InstrumentKind, Quantity, ReadingKind
 from app.workflow.words import GuideDecision, GuideMethod, Work
+from app.worksheets.head_doubts import HeadDoubt, guide_doubts
 from app.worksheets.head_rows import PortRows
 from app.worksheets.pilots import fit_in_guide
 
@@ -73,6 +74,9 @@ class Guides(HeadGrid):
             columns = (*columns, *PILOT_REACH)
         worked = "pilot clear" if self._pilot() else "within" if len(columns) > 1 else ""
         return [Section(columns, ports, worked=worked)] if ports else []
+
+    def doubts(self, view: GridView) -> tuple[HeadDoubt, ...]:
+        return guide_doubts(view.sheet.rows.ports)
 
     def beside(self, view: GridView, rows: PortRows) -> tuple[str, str]:
         bores = rows.guides.values(Quantity.GUIDE_BORE) if rows.guides else []

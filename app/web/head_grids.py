@@ -41,6 +41,7 @@ from app.workflow.kinds import InstrumentKind, Quantity, ReadingKind
 from app.workflow.permissions import Verb
 from app.workflow.words import Work
 from app.worksheets.cells import Cell, cells_of
+from app.worksheets.head_doubts import HeadDoubt
 from app.worksheets.head_rows import PortRows
 from app.worksheets.readings import Readings
 
@@ -105,6 +106,10 @@ class HeadGrid:
         """What else the page shows."""
         return {}
 
+    def doubts(self, view: GridView) -> tuple[HeadDoubt, ...]:
+        """Readings to strike, or to keep with a reason, before one goes on."""
+        return ()
+
     def method(self) -> str:
         """How it was read, kept with the readings."""
         return ""
@@ -146,6 +151,7 @@ def show_grid(
         turned=grid.turned,
         href=lambda port: f"#row-{port.id}",
     )
+    doubts = grid.doubts(view)
     zone = ZoneInfo(request.state.shop.zone)
     today = datetime.now(zone).date()
     return page(
@@ -158,7 +164,10 @@ def show_grid(
         who=strip_words(view.job, view.head, view.customer),
         map=drawn,
         half_href=half_href(request, drawn),
-        groups=_groups(view, grid, gauge, form),
+        groups=_groups(
+            view, grid, gauge, form, frozenset(each.doubt.reading_id for each in doubts)
+        ),
+        doubts=doubts,
         form=form,
         errors=form.errors if form else {},
         read_with=read_with,
@@ -204,7 +213,8 @@ def answer_grid(
     if sent.fields.get("then") == "next":
         with db.read() as session:
             view = grid_view(session, *the_head(session, head_id))
-        return done(request, grid.next_href(view))
+        if not grid.doubts(view):
+            return done(request, grid.next_href(view))
     return done(request, stay or grid.here(head_id))
 
 
@@ -251,7 +261,11 @@ def _cells(grid: HeadGrid, section: Section, rows: PortRows, gauge: Gauge) -> tu
 
 
 def _groups(
-    view: GridView, grid: HeadGrid, gauge: Gauge, form: GridForm | None
+    view: GridView,
+    grid: HeadGrid,
+    gauge: Gauge,
+    form: GridForm | None,
+    odd: frozenset[int],
 ) -> tuple[Group, ...]:
     found = []
     for section in grid.sections(view):
@@ -266,7 +280,8 @@ def _groups(
                 "not done" if port.not_done.get(_CLOSES.get(column.quantity, "")) else ""
                 for column in section.columns
             ]
-            fields = fields_of(_cells(grid, section, port, gauge), form, runs=runs, hints=hints)
+            cells = _cells(grid, section, port, gauge)
+            fields = fields_of(cells, form, runs=runs, hints=hints, odd=odd)
             rows.append(
                 GridRow(
                     key=str(port.port.id),

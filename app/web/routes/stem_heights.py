@@ -18,6 +18,7 @@ from app.web.head_grids import HeadGrid, Section, show_grid, signed, update_grid
 from app.workflow.grids import STEM_HEIGHTS
 from app.workflow.kinds import InstrumentKind, Quantity, ReadingKind
 from app.workflow.permissions import Verb
+from app.worksheets.head_doubts import HeadDoubt, stem_doubts
 from app.worksheets.head_rows import PortRows
 
 router = APIRouter()
@@ -43,6 +44,9 @@ class StemHeights(HeadGrid):
 
     def sections(self, view: GridView) -> list[Section]:
         return [Section(STEM_HEIGHTS, tuple(view.sheet.rows.ports), worked="beside the others")]
+
+    def doubts(self, view: GridView) -> tuple[HeadDoubt, ...]:
+        return stem_doubts(view.sheet.rows.ports)
 
     def beside(self, view: GridView, rows: PortRows) -> tuple[str, str]:
         if self._middles is None:
