@@ -12,6 +12,7 @@ class Mark(Enum):
     PUBLISHED = "published"
     COMMON_PRACTICE = "common practice"
     FROM_MEMORY = "from memory"
+    WORKED_HERE = "worked out here"
 
 
 @dataclass(frozen=True, slots=True)
@@ -98,7 +99,7 @@ CRYOGENIC_FITS = Source(
 CURVE_SLOPE = Source(
     "curve-slope",
     "slope of the NIST curve itself at its upper end, 265 K (-8 °C)",
-    Mark.PUBLISHED,
+    Mark.WORKED_HERE,
 )
 CASTING_ALLOY_SHEET = Source(
     "casting-alloy-sheet",
@@ -115,11 +116,49 @@ HOT_WORK_SHEET = Source(
     "published property table of H13: mean expansion to 93 and 204 °C",
     Mark.PUBLISHED,
 )
-METALS_HANDBOOK = Source(
-    "metals-handbook", "metals handbooks: mean expansion over higher ranges", Mark.FROM_MEMORY
-)
+METALS_HANDBOOK = Source("metals-handbook", "metals handbooks, usual figures", Mark.FROM_MEMORY)
 HEAT_CASES = Source(
     "heat-cases",
     "assumed temperatures of ring and head; no measured ring temperatures could be read",
     Mark.FROM_MEMORY,
+)
+LAME = Source(
+    "lame",
+    "Lamé's thick rings, plane stress: Budynas and Nisbett, Shigley's Mechanical Engineering "
+    "Design, 8th ed., ch. 3",
+    Mark.PUBLISHED,
+)
+DISTORTION_ENERGY = Source(
+    "distortion-energy",
+    "distortion energy (von Mises), plane stress: Shigley's Mechanical Engineering Design, ch. 5",
+    Mark.FROM_MEMORY,
+)
+PRESS_FRICTION = Source(
+    "press-friction", "friction of dry metal, 0.10 to 0.20: machine-design texts", Mark.FROM_MEMORY
+)
+HEAD_WALL = Source(
+    "head-wall", "metal behind the counterbore that takes part, .250 in", Mark.COMMON_PRACTICE
+)
+FINITE_ELEMENTS = Source(
+    "finite-elements",
+    "finite-element model of a ring in a counterbore",
+    Mark.WORKED_HERE,
+)
+ELASTIC_TABLE = Source(
+    "elastic-table",
+    "Callister, Fundamentals of Materials Science and Engineering, 3rd ed., tables B.2 and B.4",
+    Mark.PUBLISHED,
+)
+POISSON_TABLE = Source(
+    "poisson-table",
+    "Callister, Fundamentals of Materials Science and Engineering, 3rd ed., table B.3",
+    Mark.FROM_MEMORY,
+)
+HEAD_ALLOY_HEAT = Source(
+    "head-alloy-heat",
+    "Wang, Hess, Hess and Caron, Modern Casting, July 2018, table 2 (columns read from page text)",
+    Mark.PUBLISHED,
+)
+RING_STRENGTH_HABIT = Source(
+    "ring-strength", "usual ranges of ring families, textbooks of materials", Mark.FROM_MEMORY
 )

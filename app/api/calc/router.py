@@ -10,6 +10,7 @@ from app.api.calc import (
     expansion,
     overcut,
     pilot,
+    press_fit,
     running_fit,
     setting,
     setting_plan,
@@ -26,6 +27,7 @@ ENDPOINTS = (
     clean_up,
     spindle,
     verify,
+    press_fit,
     running_fit,
     expansion,
 )
