@@ -6,7 +6,7 @@ from fastapi import FastAPI
 from fastapi.exceptions import RequestValidationError
 from sqlalchemy.exc import DBAPIError, OperationalError
 from starlette.exceptions import HTTPException
-from starlette.requests import Request
+from starlette.requests import ClientDisconnect, Request
 from starlette.responses import JSONResponse, Response
 
 from app.services.write import NotFound, Refused
@@ -52,6 +52,11 @@ def install(app: FastAPI) -> None:
     @app.exception_handler(TooMuch)
     def too_much(request: Request, _error: TooMuch) -> Response:
         return say(request, 413, *WORDS[413])
+
+    @app.exception_handler(ClientDisconnect)
+    def gone(_request: Request, _error: ClientDisconnect) -> Response:
+        # A page that sends each reading lets go of an older sending: nobody waits for an answer.
+        return Response(status_code=400)
 
     @app.exception_handler(NotFound)
     def not_found(request: Request, error: NotFound) -> Response:
