@@ -74,10 +74,10 @@ class Tablet:
             self.page.keyboard.press("Enter")
             self._count(text)
 
-    def next(self, words: str | re.Pattern[str] = re.compile(".")) -> None:
-        """Touch the one next button, which must not be greyed."""
-        button = self.page.locator("#next")
-        expect(button).to_contain_text(words)
+    def next(self, words: str | re.Pattern[str]) -> None:
+        """Touch the next button that says this; it must not be greyed."""
+        button = self.page.locator(".button.next:visible").filter(has_text=words).first
+        expect(button).to_be_visible()
         expect(button).not_to_have_attribute("aria-disabled", "true")
         self.tap(button)
 
