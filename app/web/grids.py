@@ -20,6 +20,7 @@ from app.models.reading import ReadingSet
 from app.services.readings import ReadWith
 from app.services.write import Refused, Write
 from app.web.deps import Sent, writing
+from app.web.render import is_partial
 from app.workflow.kept import Kept
 from app.workflow.kinds import Unit
 from app.workflow.words import counted
@@ -50,6 +51,7 @@ class GridRow:
     fields: tuple[Field | None, ...]
     worked: str = ""
     remark: str = ""
+    aside: tuple[str, str] | None = None  # words, and a figure
 
 
 @dataclass(frozen=True, slots=True)
@@ -126,7 +128,10 @@ def keep(
         form.errors |= read_with.errors
     if not form.ok:
         done.status = 422
-        return done
+        # Kept as they are typed, one slip does not hold up the others; a page that is sent whole
+        # comes back whole.
+        if not is_partial(request) or (read_with is not None and not read_with.ok):
+            return done
     new = [each for each in form.entries if each.typed != _kept_text(each.cell)]
     if not new and not also:
         return done

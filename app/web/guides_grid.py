@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Mapping
+from dataclasses import replace
 from typing import Any, ClassVar
 from urllib.parse import urlencode
 
@@ -18,6 +19,8 @@ from app.worksheets.head_doubts import HeadDoubt, guide_doubts
 from app.worksheets.head_rows import PortRows
 from app.worksheets.pilots import fit_in_guide
 
+# Where one bore is enough, its place goes without saying.
+ONE_BORE = (replace(GUIDE_BORES[0], heading="Bore"),)
 SERVICED = ("new guide", "liner", "knurled and reamed", "reamed for an oversize stem")
 
 
@@ -69,7 +72,7 @@ class Guides(HeadGrid):
         if self.how(view) is GuideMethod.ROCKING:
             columns: tuple[Column, ...] = GUIDE_ROCKING
             return [Section(columns, ports)] if ports else []
-        columns = GUIDE_BORES if self._has_places(view) else GUIDE_BORES[:1]
+        columns = GUIDE_BORES if self._has_places(view) else ONE_BORE
         if self._has_reach(view):
             columns = (*columns, *PILOT_REACH)
         worked = "pilot clear" if self._pilot() else "within" if len(columns) > 1 else ""

@@ -102,6 +102,10 @@ class HeadGrid:
         """What is worked out beside a row, and a remark under its name."""
         return "", ""
 
+    def aside(self, view: GridView, rows: PortRows) -> tuple[str, str] | None:
+        """Words and a figure, small under what is worked out."""
+        return None
+
     def more(self, view: GridView) -> dict[str, Any]:
         """What else the page shows."""
         return {}
@@ -290,6 +294,7 @@ def _groups(
                     fields=fields,
                     worked=worked,
                     remark=remark,
+                    aside=grid.aside(view, port),
                 )
             )
         found.append(Group(headings, tuple(rows), section.worked, section.title, gauge.unit.screen))

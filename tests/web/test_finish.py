@@ -71,6 +71,10 @@ def test_the_stem_is_held_against_what_it_was(bench: Bench, marek: Walk) -> None
     assert "run-out over" not in marek.words
 
 
+def test_the_height_it_came_in_with_stands_beside_the_field(bench: Bench, marek: Walk) -> None:
+    marek.get(f"/heads/{bench.head.id}/finish").says("stem moved", "came in 1.8500")
+
+
 def test_a_run_out_over_the_shops_limit_is_said_and_kept(bench: Bench, marek: Walk) -> None:
     marek.send(row(bench, "3E", ".062", ".0030", "1.850"), press=KEEP)
     marek.says("run-out over .0020", "3 readings kept")

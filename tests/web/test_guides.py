@@ -182,7 +182,7 @@ def test_a_wrong_bore_keeps_the_decision_as_it_was_touched(
     guide = f"guide_{head.ports['2E'].id}"
     with database.read() as session:
         before = readings(session)
-    marek.send({name: "3.4", guide: "serviced"}, press=KEEP, status=422).says("2E, top: 3.4")
+    marek.send({name: "3.4", guide: "serviced"}, press=KEEP, status=422).says("2E, bore, top: 3.4")
     chosen = [each for each in marek.form(head.at("guides")).named(guide) if each.is_on]
     assert [each.value for each in chosen] == ["serviced"]
     with database.read() as session:

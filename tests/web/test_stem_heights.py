@@ -229,6 +229,18 @@ def test_each_reading_is_kept_as_it_is_typed_and_only_what_is_beside_it_comes_ba
     assert f'data-wrong="r-stem-height-port-{head.ports["1I"].id}-1' in wrong.text
 
 
+def test_one_slip_does_not_hold_up_what_is_typed_after_it(
+    head: FreshHead, marek: Walk, database: Database
+) -> None:
+    first, second = head.names(marek, "stem_height", "1E", "1I")
+    live = {"HX-Request-Type": "partial"}
+    data = {"client_key": "k1", first: "1.85O", second: "1.851"}
+    answer = marek.browser.post(head.at("stem-heights"), data=data, headers=live)
+    assert answer.status_code == 422
+    assert "1 reading kept" in answer.text
+    assert list(hidden(answer)) == [f"had.{second}"]
+
+
 def test_a_live_page_does_not_take_out_what_another_tablet_just_kept(
     head: FreshHead, marek: Walk, odile: Walk, database: Database
 ) -> None:

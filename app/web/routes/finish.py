@@ -34,7 +34,7 @@ class Finish(HeadGrid):
 
     def sections(self, view: GridView) -> list[Section]:
         asked = tuple(r for r in along(view, [Work.RING, Work.SEAT_ONLY]) if _is_asked(r))
-        return [Section(FINISH, asked, worked="stem")] if asked else []
+        return [Section(FINISH, asked, worked="stem moved")] if asked else []
 
     def beside(self, view: GridView, rows: PortRows) -> tuple[str, str]:
         after = rows.finish.one(Quantity.STEM_AFTER) if rows.finish else None
@@ -48,14 +48,14 @@ class Finish(HeadGrid):
             return "", told
         return signed(after - before, view.unit), told
 
+    def aside(self, view: GridView, rows: PortRows) -> tuple[str, str] | None:
+        before = rows.stems.one(Quantity.STEM_HEIGHT) if rows.stems else None
+        return ("came in", before.shown(view.unit)) if before else None
+
     def more(self, view: GridView) -> dict[str, Any]:
         ports = along(view, [Work.RING, Work.SEAT_ONLY])
         return {
             "waiting": [rows for rows in ports if not _is_asked(rows)],
-            "befores": [
-                (rows.label, rows.stems.one(Quantity.STEM_HEIGHT) if rows.stems else None)
-                for rows in ports
-            ],
             "widths": (
                 view.rules.text("seat_width_intake"),
                 view.rules.text("seat_width_exhaust"),
