@@ -162,3 +162,19 @@ HEAD_ALLOY_HEAT = Source(
 RING_STRENGTH_HABIT = Source(
     "ring-strength", "usual ranges of ring families, textbooks of materials", Mark.FROM_MEMORY
 )
+CHILL_TEMPERATURES = Source(
+    "chill-temperatures",
+    "boiling and subliming points, UK guidance on cryogenics (2012)",
+    Mark.PUBLISHED,
+)
+FREEZER_HABIT = Source("freezer", "a household freezer", Mark.COMMON_PRACTICE)
+HEAT_CAP = Source(
+    "heat-cap",
+    "castings are aged at about 150 to 250 °C, and guides and rings already in loosen",
+    Mark.COMMON_PRACTICE,
+)
+DROP_IN_WORDS = Source(
+    "drop-in",
+    "drops in, light drive, press: parted at half the interference",
+    Mark.COMMON_PRACTICE,
+)

@@ -5,6 +5,7 @@ from __future__ import annotations
 from fastapi import APIRouter
 
 from app.api.calc import (
+    assembly,
     bore,
     clean_up,
     expansion,
@@ -29,6 +30,7 @@ ENDPOINTS = (
     verify,
     press_fit,
     running_fit,
+    assembly,
     expansion,
 )
 
