@@ -49,6 +49,10 @@ class Cell:
             return self.current.typed
         return f"{self.current.typed} {self.current.unit.value}"
 
+    def shows(self, typed: str) -> bool:
+        """Whether this is the kept reading, as it was typed or as it is shown now."""
+        return self.current is not None and typed in (self.current.typed, self.shown)
+
     def refusal(self, value: Length) -> str | None:
         """Why a value cannot be this quantity, or None."""
         return PLAUSIBLE[self.column.quantity].refusal(value)

@@ -47,7 +47,7 @@ class GridForm(Form):
             if had_id is not None:
                 self.entries.append(Entry(cell, "", None, had_id))
             return
-        if cell.current is not None and had_id == cell.current.id and typed == cell.shown:
+        if cell.current is not None and had_id == cell.current.id and cell.shows(typed):
             # As it was kept, whatever gauge is chosen on the page by now.
             self.entries.append(Entry(cell, cell.current.typed, cell.current.value, had_id))
             return
@@ -69,6 +69,8 @@ def read_cell(typed: str, unit: Unit, comparator: Comparator | None) -> Length:
     """One reading: a size, or divisions from the master when the gauge was zeroed on one."""
     if comparator is not None and typed[:1] in "+-" and typed[1:2].isdigit():
         return parse_comparator(typed, comparator.zeroed_on, comparator.division)
+    if typed[:1] == "+":
+        raise LengthError("counts divisions; say which gauge, and what it was zeroed on")
     return parse_length(typed.lower(), unit.value)
 
 

@@ -2,8 +2,8 @@
 
 from __future__ import annotations
 
-from collections.abc import Sequence
-from dataclasses import dataclass
+from collections.abc import Mapping, Sequence
+from dataclasses import dataclass, replace
 from datetime import datetime
 
 from sqlmodel import Session, col, select
@@ -11,22 +11,24 @@ from sqlmodel import Session, col, select
 from app.calc.errors import CalculationError
 from app.calc.ring import RingSetFit, ring_set_fit
 from app.calc.units import Length
-from app.forms.cells import Cell, Comparator
+from app.forms.cells import Cell
 from app.models.crib import Instrument, InstrumentCheck
 from app.models.customer import Customer
 from app.models.head import Head
 from app.models.job import Job
 from app.models.ring import RingSet
+from app.queries.gauges import Gauge
 from app.workflow.doubtful import Odd, odd_interference, odd_label
 from app.workflow.grids import FIRST_RING, Column
 from app.workflow.kinds import InstrumentKind, Quantity, Unit
 from app.workflow.shop_rules import ShopRules
-from app.workflow.words import Work, listed
+from app.workflow.words import LabelMeans, Work, listed
 from app.worksheets.cells import cells_of
 from app.worksheets.facts import HeadSheet, load_sheets
+from app.worksheets.interference import rules_in_force
 from app.worksheets.ring_sets import RingRow, SetWorking, load_set
 from app.worksheets.shop_rules import current_rules
-from app.worksheets.targets import PortTarget, fit_of
+from app.worksheets.targets import PortTarget, fit_of, port_target
 
 
 @dataclass(frozen=True)
@@ -96,6 +98,14 @@ class RingSetView:
         return self.ring_set.unit
 
     @property
+    def worked_from(self) -> str:
+        """Which rings the figures are of, while others are open: ``, rings 1 and 2``."""
+        tags = [row.tag for row in self.working.good]
+        if len(tags) == len(self.working.rows):
+            return ""
+        return f", {'ring' if len(tags) == 1 else 'rings'} {listed(tags)}"
+
+    @property
     def name(self) -> str:
         """``exhaust set``."""
         return f"{self.ring_set.name or self.ring_set.part or 'ring'} set"
@@ -106,8 +116,7 @@ def show_set(
     ring_set: RingSet,
     *,
     more: frozenset[int] = frozenset(),
-    comparator: Comparator | None = None,
-    read_in: Unit | None = None,
+    gauge: Gauge | None = None,
 ) -> RingSetView:
     """Gather the page; `more` names rings whose further places are shown."""
     rules = current_rules(session)
@@ -122,10 +131,8 @@ def show_set(
         sheets = load_sheets(session, heads)
     every = [target for sheet in sheets.values() for target in sheet.targets.values()]
     own = tuple(target for target in every if target.rows.port.ring_set_id == ring_set.id)
-    lines = tuple(
-        _line(row, ring_set, row.ring.id in more, comparator, read_in) for row in working.rows
-    )
-    groups = _groups(own, rules, ring_set.unit.value)
+    lines = tuple(_line(row, ring_set, row.ring.id in more, gauge) for row in working.rows)
+    groups = _groups(_by_good_rings(session, sheets, own), rules, ring_set.unit.value)
     return RingSetView(
         ring_set=ring_set,
         working=working,
@@ -154,13 +161,7 @@ def show_set(
     )
 
 
-def _line(
-    row: RingRow,
-    ring_set: RingSet,
-    shows_more: bool,
-    comparator: Comparator | None,
-    read_in: Unit | None,
-) -> RingLine:
+def _line(row: RingRow, ring_set: RingSet, shows_more: bool, gauge: Gauge | None) -> RingLine:
     wanted = row.wanted
     columns: tuple[Column, ...] = (
         FIRST_RING
@@ -173,15 +174,45 @@ def _line(
     )
     return RingLine(
         row=row,
-        cells=cells_of(
-            row.readings,
-            columns,
-            about=f"ring {row.tag}",
-            unit=read_in or ring_set.unit,
-            comparator=comparator,
+        cells=tuple(
+            cell for column in columns for cell in _cells(row, column, ring_set.unit, gauge)
         ),
         can_have_more=len(columns) < len(FIRST_RING),
     )
+
+
+def _cells(row: RingRow, column: Column, unit: Unit, gauge: Gauge | None) -> tuple[Cell, ...]:
+    """The gauge that is named reads outside diameters; heights have another."""
+    of_gauge = gauge if column.quantity is Quantity.RING_OD else None
+    return cells_of(
+        row.readings,
+        (column,),
+        about=f"ring {row.tag}",
+        unit=of_gauge.unit if of_gauge else unit,
+        comparator=of_gauge.comparator if of_gauge else None,
+    )
+
+
+def _by_good_rings(
+    session: Session, sheets: Mapping[int, HeadSheet], targets: Sequence[PortTarget]
+) -> list[PortTarget]:
+    """Targets as they stand; while a ring is open, worked from the others to look at."""
+    found = list(targets)
+    waiting = [target for target in found if target.target is None and _has_good(target)]
+    if not waiting:
+        return found
+    in_force = rules_in_force(session)
+    for target in waiting:
+        assert target.set_working is not None
+        good = replace(target.set_working, rows=target.set_working.good)
+        rows = sheets[target.head.id].rows
+        found[found.index(target)] = port_target(rows, target.rows, good, in_force)
+    return found
+
+
+def _has_good(target: PortTarget) -> bool:
+    working = target.set_working
+    return working is not None and bool(working.good) and target.rows.port.ring_id is None
 
 
 def _groups(targets: Sequence[PortTarget], rules: ShopRules, unit: str) -> tuple[BoreGroup, ...]:
@@ -244,7 +275,9 @@ def _open(working: SetWorking, targets: Sequence[PortTarget], job: Job | None) -
 
 def _label_question(working: SetWorking) -> Odd | None:
     question = working.label
-    if question is None or not question.asks:
+    # Asked once: an answer stays, whatever it is.
+    answered = working.ring_set.label_means is not LabelMeans.UNKNOWN
+    if question is None or not question.asks or answered:
         return None
     return odd_label(question.differences[0], working.ring_set.unit)
 

@@ -11,6 +11,7 @@ from app.forms.ring_sets import RingSetForm, WindowForm
 from app.models.head import Head, Port
 from app.models.job import Job
 from app.models.ring import Ring, RingSet
+from app.services.owned import still_open
 from app.services.stages import refresh_stages
 from app.services.stale import unsettle_port
 from app.services.write import NotFound, Refused, Write, use_case
@@ -217,6 +218,14 @@ def get_set(tx: Write, ring_set_id: int) -> RingSet:
     if found is None:
         raise NotFound("There is no such ring set.")
     return found
+
+
+def open_ring_set(tx: Write, ring_set_id: int) -> RingSet:
+    """A set whose job, when it has one, may still be changed."""
+    ring_set = get_set(tx, ring_set_id)
+    if ring_set.job_id is not None:
+        still_open(tx.session.get_one(Job, ring_set.job_id))
+    return ring_set
 
 
 def head_of(tx: Write, port: Port) -> Head:

@@ -97,7 +97,7 @@ def _field(cell: Cell, form: GridForm | None) -> Field:
     typed = form.raw[cell.name]
     error = form.errors.get(cell.name, "")
     had = form.raw.get(cell.had_name, "")
-    if typed.strip() == cell.shown or (error and form.clashed):
+    if cell.shows(typed.strip()) or (error and form.clashed):
         had = kept
     return Field(cell, typed, had, error)
 

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections.abc import Mapping
 from dataclasses import dataclass
 
 from sqlmodel import Session
@@ -10,11 +11,10 @@ from starlette.responses import Response
 
 from app.calc.units import Length
 from app.forms.base import Form
-from app.forms.cells import Comparator
 from app.forms.field_text import field_text
 from app.forms.readings import GridForm, ReadWithForm
-from app.models.crib import Instrument
 from app.models.ring import RingSet
+from app.queries.gauges import Gauge, gauge_of
 from app.queries.ring_sets import (
     BoreGroup,
     RingSetView,
@@ -24,8 +24,10 @@ from app.queries.ring_sets import (
 from app.services.write import NotFound
 from app.web import addresses
 from app.web.deps import DatabaseDep
+from app.web.grids import Field, fields_of
 from app.web.plan_page import about_job
 from app.web.render import page
+from app.workflow.grids import OTHER_RING
 from app.workflow.kinds import Unit
 from app.workflow.words import LabelMeans, counted, listed
 
@@ -67,22 +69,23 @@ def ring_set_page(
     readings: ReadingForms | None = None,
     about: str = "",
     form: Form | None = None,
+    template: str = "ring_sets/show.html",
 ) -> Response:
     """The page; `about` names which of its smaller forms was sent and is wrong."""
-    more = frozenset(
+    raw = readings.raw if readings else {}
+    more = further_places(raw) | {
         int(one) for one in request.query_params.getlist("more") if one.isdigit() and len(one) < 10
-    )
+    }
     with db.read() as session:
         ring_set = the_set(session, ring_set_id)
-        raw = readings.raw if readings else {}
-        view = show_set(
-            session, ring_set, more=more, comparator=comparator_of(session, ring_set, raw)
-        )
+        view = show_set(session, ring_set, more=more)
+        read_with = _ReadWith(**_read_with(view, raw))
+        view = show_set(session, ring_set, more=more, gauge=_gauge(session, view, read_with))
     unit = view.unit.value
     job = view.job
     return page(
         request,
-        "ring_sets/show.html",
+        template,
         status,
         nav="bench" if job else "shelf",
         view=view,
@@ -94,7 +97,8 @@ def ring_set_page(
         headings=quantity_headings(),
         gauges=[(str(each.instrument.id), each.instrument.name) for each in view.gauges],
         readings=readings or _shown(view),
-        read_with=_ReadWith(**_read_with(view, raw)),
+        read_with=read_with,
+        fields=_fields(view, readings),
         sent=about,
         form=form or Form.showing(),
         rings_words=_rings_words(view),
@@ -102,7 +106,6 @@ def ring_set_page(
         label_means=[
             (each.value, each.screen) for each in LabelMeans if each != LabelMeans.UNKNOWN
         ],
-        more_href=lambda ring_id: f"/ring-sets/{ring_set_id}?more={ring_id}#ring-{ring_id}",
         back=f"/ring-sets/{ring_set_id}",
         plan=addresses.plan(job.number) if job else "",
         open=_open_links(view),
@@ -120,15 +123,41 @@ def the_set(session: Session, ring_set_id: int) -> RingSet:
     return found
 
 
-def comparator_of(session: Session, ring_set: RingSet, raw: dict[str, str]) -> Comparator | None:
-    """The gauge's master, when the chosen instrument shows divisions from one."""
-    form = ReadWithForm(raw, ring_set.unit)
-    if not form.ok or form.instrument_id is None or form.zeroed_on is None:
-        return None
-    instrument = session.get(Instrument, form.instrument_id)
-    if instrument is None or not instrument.is_comparator:
-        return None
-    return Comparator(form.zeroed_on, instrument.division)
+def further_places(raw: Mapping[str, str]) -> frozenset[int]:
+    """Rings that were sent with more places than they are asked for."""
+    asked = {(column.quantity.value, column.place) for column in OTHER_RING}
+    found = set()
+    for name in raw:
+        quantity, _, rest = name.partition(".ring-")
+        ring_id, _, place = rest.partition(".")
+        if place and (quantity, place) not in asked and ring_id.isdigit() and len(ring_id) < 11:
+            found.add(int(ring_id))
+    return frozenset(found)
+
+
+def sent_gauge(session: Session, ring_set: RingSet, form: ReadWithForm) -> Gauge:
+    """The instrument as it was sent."""
+    return gauge_of(session, form.instrument_id, form.zeroed_on, ring_set.unit)
+
+
+def _gauge(session: Session, view: RingSetView, shown: _ReadWith) -> Gauge:
+    form = ReadWithForm({"instrument": shown.instrument, "zeroed_on": shown.zeroed_on}, view.unit)
+    return sent_gauge(session, view.ring_set, form)
+
+
+def _fields(view: RingSetView, readings: ReadingForms | None) -> dict[int, list[Field]]:
+    """The fields of each ring, by its id."""
+    form = readings.grid if readings else None
+    return {
+        line.row.ring.id: list(
+            fields_of(
+                line.cells,
+                form,
+                odd=frozenset(doubt.reading_id for doubt in line.row.doubts),
+            )
+        )
+        for line in view.lines
+    }
 
 
 def _shown(view: RingSetView) -> ReadingForms:

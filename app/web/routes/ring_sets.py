@@ -11,21 +11,30 @@ from starlette.responses import Response
 
 from app.db import Database
 from app.forms.field_text import field_text
-from app.forms.readings import GridForm, ReadWithForm
+from app.forms.readings import Entry, GridForm, ReadWithForm
 from app.forms.ring_sets import RingSetForm
+from app.models.base import Row
 from app.models.head import Head
 from app.models.ring import RingSet
 from app.queries.ring_sets import show_set
 from app.services.owned import the_job
 from app.services.readings import ReadWith, record_readings
-from app.services.ring_sets import edit_set, open_set
+from app.services.ring_sets import edit_set, open_ring_set, open_set
+from app.services.write import Write
 from app.web import addresses
 from app.web.access import may
-from app.web.answers import answer
+from app.web.answers import answer, done
 from app.web.deps import DatabaseDep, JobNumber, RowId, SentDep
+from app.web.grids import keep
 from app.web.plan_page import about_job
-from app.web.render import page
-from app.web.ring_set_page import ReadingForms, comparator_of, ring_set_page, the_set
+from app.web.render import is_partial, page
+from app.web.ring_set_page import (
+    ReadingForms,
+    further_places,
+    ring_set_page,
+    sent_gauge,
+    the_set,
+)
 from app.workflow.kinds import RingOwner, Unit
 from app.workflow.permissions import Verb
 from app.workflow.words import Work
@@ -33,6 +42,7 @@ from app.worksheets.facts import load_sheets
 
 router = APIRouter()
 NEXT = "plan"
+LIVE = "ring_sets/_live.html"
 
 
 @router.get("/jobs/{number}/ring-sets/new", dependencies=[may(Verb.READ)])
@@ -65,35 +75,31 @@ def show(request: Request, db: DatabaseDep, ring_set_id: RowId) -> Response:
 def record(request: Request, db: DatabaseDep, ring_set_id: RowId, sent: SentDep) -> Response:
     with db.read() as session:
         ring_set = the_set(session, ring_set_id)
+        read_with = ReadWithForm(sent.fields, ring_set.unit)
         view = show_set(
             session,
             ring_set,
-            more=frozenset(_ring_ids(sent.fields)),
-            comparator=comparator_of(session, ring_set, sent.fields),
+            more=further_places(sent.fields),
+            gauge=sent_gauge(session, ring_set, read_with),
         )
-    forms = ReadingForms(
-        ReadWithForm(sent.fields, ring_set.unit), GridForm(sent.fields, view.cells)
-    )
-    forms.grid.errors.update(forms.read_with.errors)
-    read_with = ReadWith(
-        forms.read_with.instrument_id,
-        forms.read_with.zeroed_on,
-        forms.read_with.part_c,
-        forms.read_with.gauge_c,
-    )
-    goes_on = sent.fields.get("then") == NEXT and view.job is not None
-    return answer(
-        request,
-        sent,
-        forms.grid,
-        lambda tx: record_readings(tx, ring_set, forms.grid.entries, read_with),
-        then=lambda _: (
-            addresses.plan(view.job.number)
-            if goes_on and view.job and _is_ready(db, ring_set_id)
-            else f"/ring-sets/{ring_set_id}"
-        ),
-        show=lambda status: ring_set_page(request, db, ring_set_id, status, readings=forms),
-    )
+    forms = ReadingForms(read_with, GridForm(sent.fields, view.cells))
+
+    def change(tx: Write, entries: list[Entry], with_what: ReadWith) -> Row:
+        return record_readings(tx, open_ring_set(tx, ring_set_id), entries, with_what)
+
+    done_so = keep(request, sent, forms.grid, read_with, change)
+    if is_partial(request):
+        return ring_set_page(
+            request, db, ring_set_id, done_so.status, readings=forms, template=LIVE
+        )
+    if done_so.status != 200:
+        return ring_set_page(request, db, ring_set_id, done_so.status, readings=forms)
+    if sent.fields.get("then") == NEXT and view.job and _is_ready(db, ring_set_id):
+        return done(request, addresses.plan(view.job.number))
+    more = sent.fields.get("more", "")
+    if more.isascii() and more.isdigit():
+        return done(request, f"/ring-sets/{ring_set_id}?more={more[:10]}#ring-{more[:10]}")
+    return done(request, f"/ring-sets/{ring_set_id}")
 
 
 @router.get("/ring-sets/{ring_set_id}/edit", dependencies=[may(Verb.READ)])
@@ -122,17 +128,6 @@ def _is_ready(db: Database, ring_set_id: int) -> bool:
     with db.read() as session:
         view = show_set(session, the_set(session, ring_set_id))
     return not view.open and view.label_question is None
-
-
-def _ring_ids(fields: dict[str, str]) -> set[int]:
-    """Rings whose further places were on the page that was sent."""
-    found = set()
-    for name in fields:
-        quantity, _, rest = name.partition(".ring-")
-        ring_id = rest.partition(".")[0]
-        if quantity and ring_id.isdigit() and len(ring_id) < 11:
-            found.add(int(ring_id))
-    return found
 
 
 def _new_page(
