@@ -11,9 +11,9 @@ from app.models.customer import Customer
 from app.models.head import Head, Port
 from app.models.job import Consent, Job, Note, PriceLine
 from app.models.person import Person
-from app.models.sheet import Sheet
 from app.queries.castings import SeenBefore, seen_before
 from app.queries.history import Happened, history
+from app.queries.papers import Paper, papers_of
 from app.queries.received import counted
 from app.workflow.kinds import CustomerKind
 from app.workflow.next_step import NextStep, next_step
@@ -64,7 +64,7 @@ class JobView:
     notes: tuple[NoteView, ...]
     received: dict[str, int]
     handed_out: dict[str, int]
-    sheets: tuple[Sheet, ...]
+    papers: tuple[Paper, ...]
     history: tuple[Happened, ...]
     comeback_of: Job | None
     came_back_as: tuple[Job, ...]
@@ -134,9 +134,7 @@ def show_job(session: Session, job: Job, today: date) -> JobView:
         notes=_notes(session, job),
         received=counted(session, job.id, is_out=False),
         handed_out=counted(session, job.id, is_out=True),
-        sheets=tuple(
-            session.exec(select(Sheet).where(Sheet.job_id == job.id).order_by(col(Sheet.id)))
-        ),
+        papers=papers_of(session, job),
         history=tuple(history(session, job.id)),
         comeback_of=session.get(Job, job.comeback_of_id) if job.comeback_of_id else None,
         came_back_as=tuple(

@@ -5,19 +5,16 @@ from __future__ import annotations
 from collections.abc import Mapping
 from dataclasses import dataclass
 from datetime import date, datetime
-from typing import Any, cast
 
-from sqlalchemy.orm import defer
 from sqlmodel import Session, col, select
 
 from app.models.customer import Customer
 from app.models.head import Head
 from app.models.job import Job
 from app.models.person import Person
-from app.models.sheet import Sheet
 from app.models.shop import Shop
 from app.queries.jobs import described, who_of
-from app.workflow.kinds import SheetKind, Unit
+from app.workflow.kinds import Unit
 
 
 @dataclass(frozen=True, slots=True)
@@ -33,32 +30,6 @@ class Issue:
     def is_draft(self) -> bool:
         """Not issued."""
         return self.rev is None
-
-
-@dataclass(frozen=True, slots=True)
-class Paper:
-    """One issued sheet in a list; its bytes stay where they are."""
-
-    id: int
-    kind: SheetKind
-    head_id: int | None
-    head: str
-    rev: int
-    newest_rev: int
-    at: datetime
-    by: str
-    sha256: str
-    log_head: str
-
-    @property
-    def is_superseded(self) -> bool:
-        """A later revision was issued."""
-        return self.rev < self.newest_rev
-
-    @property
-    def name(self) -> str:
-        """``head record, left``."""
-        return f"{self.kind.screen}, {self.head}" if self.head else self.kind.screen
 
 
 @dataclass(frozen=True, slots=True)
@@ -99,36 +70,6 @@ class Letterhead:
     def head(self, head_id: int) -> HeadLine:
         """The head with this id."""
         return next(head for head in self.heads if head.id == head_id)
-
-
-def papers_of(session: Session, job: Job) -> tuple[Paper, ...]:
-    """Every sheet issued for a job, the newest first, without its text."""
-    rows = session.exec(
-        select(Sheet, Person.name)
-        .join(Person, col(Person.id) == col(Sheet.by_id))
-        .options(defer(cast(Any, Sheet.html)), defer(cast(Any, Sheet.data)))
-        .where(Sheet.job_id == job.id)
-        .order_by(col(Sheet.id).desc())
-    ).all()
-    names = {head.id: head.name for head in heads_of(session, job)}
-    newest: dict[tuple[SheetKind, int | None], int] = {}
-    for row, _ in rows:
-        newest.setdefault((row.kind, row.head_id), row.rev)
-    return tuple(
-        Paper(
-            id=row.id,
-            kind=row.kind,
-            head_id=row.head_id,
-            head=names.get(row.head_id or 0, ""),
-            rev=row.rev,
-            newest_rev=newest[row.kind, row.head_id],
-            at=row.at,
-            by=by,
-            sha256=row.sha256,
-            log_head=row.log_head,
-        )
-        for row, by in rows
-    )
 
 
 def letterhead(session: Session, job: Job) -> Letterhead:

@@ -21,7 +21,7 @@ from app.models.head import Head
 from app.models.job import Job
 from app.models.reading import Reading
 from app.models.sheet import Sheet
-from app.queries.sheets import papers_of
+from app.queries.papers import papers_of
 from app.services.ends import end_job, void_job
 from app.services.readings import strike_reading
 from app.services.sheets import hand_over_and_issue, issue_sheet

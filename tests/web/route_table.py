@@ -17,6 +17,10 @@ ROUTES: dict[str, Verb | None] = {
     "POST /api/calc/setting-plan": PUBLIC,
     "POST /api/calc/spindle": PUBLIC,
     "POST /api/calc/verify": PUBLIC,
+    "POST /api/calc/assembly": PUBLIC,
+    "POST /api/calc/expansion": PUBLIC,
+    "POST /api/calc/press-fit": PUBLIC,
+    "POST /api/calc/running-fit": PUBLIC,
     # Coming in
     "GET /healthz": PUBLIC,
     "GET /favicon.ico": PUBLIC,

@@ -12,13 +12,14 @@ from app.models.customer import Customer
 from app.models.head import Head
 from app.queries.jobs import who_of
 from app.services.owned import the_job
-from app.services.signatures import hand_over
+from app.services.sheets import hand_over_and_issue
 from app.web import addresses
 from app.web.access import may
 from app.web.answers import answer
 from app.web.deps import DatabaseDep, JobNumber, SentDep
 from app.web.places import places_of
 from app.web.render import page
+from app.web.sheet_page import base_of, drawer
 from app.workflow.gates import Gate, closed_by_reason, open_points
 from app.workflow.permissions import Verb
 from app.worksheets.facts import load_sheets
@@ -38,9 +39,11 @@ def create(request: Request, db: DatabaseDep, number: JobNumber, sent: SentDep) 
         request,
         sent,
         form,
-        lambda tx: hand_over(tx, the_job(tx.session, number), form.collected_by),
-        then=lambda _row: addresses.job(number),
-        said="Handed over.",
+        lambda tx: hand_over_and_issue(
+            tx, the_job(tx.session, number), form.collected_by, drawer(base_of(request))
+        ),
+        then=lambda _sheet: addresses.job(number),
+        said="Handed over. The head record is issued; print it from the papers.",
         show=lambda status: _page(request, db, number, form, status),
     )
 

@@ -14,7 +14,8 @@ from app.models.head import Head
 from app.models.job import Job
 from app.models.sheet import Sheet
 from app.queries.head_records import unsigned
-from app.queries.sheets import heads_of, papers_of
+from app.queries.papers import papers_of
+from app.queries.sheets import heads_of
 from app.services.owned import the_job
 from app.services.sheets import issue_sheet
 from app.services.write import NotFound, Write
