@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Mapping, Sequence
 
+from app.calc.materials import RING_MATERIALS
 from app.calc.quantities import ALPHA, DIAMETER, FIT, HEIGHT, PROTRUSION
 from app.calc.units import Length
 from app.forms.base import Form
@@ -11,6 +12,12 @@ from app.workflow.kinds import RingOwner, Unit
 from app.workflow.words import LabelMeans
 
 MOST_RINGS = 64
+
+
+def own_expansion(material: str) -> float | None:
+    """A ring material's expansion per kelvin, where its family has one figure."""
+    known = RING_MATERIALS.get(material)
+    return float(known.expansion.alpha_per_k) if known and known.expansion else None
 
 
 class RingSetForm(Form):
@@ -47,7 +54,7 @@ class RingSetForm(Form):
         self.material = self.text("material", most=60)
         self.place = self.text("place", most=60)
         ppm = self.number("alpha_ppm", least=0, most=ALPHA.high * 1e6, unit="per million and °C")
-        self.alpha_per_k = None if ppm is None else ppm * 1e-6
+        self.alpha_per_k = own_expansion(self.material) if ppm is None else ppm * 1e-6
         self.owner = self.choice("owner", RingOwner) or RingOwner.SHOP
         self.label_od = self.length("label_od", self.unit, least=DIAMETER.low, most=DIAMETER.high)
         self.label_height = self.length(

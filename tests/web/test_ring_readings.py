@@ -191,3 +191,18 @@ def test_a_ring_set_of_a_job_that_is_over_takes_no_more_readings(
     marek.says("is over (scrapped); nothing more is changed on it")
     with database.read() as session:
         assert readings(session) == before
+
+
+def test_a_material_brings_its_expansion_and_an_own_figure_wins(
+    marek: Walk, database: Database
+) -> None:
+    def alpha() -> float | None:
+        with database.read() as session:
+            return session.exec(select(RingSet)).one().alpha_per_k
+
+    marek.get(f"{marek.url}/edit").send(material="beryllium_copper", press="Keep it")
+    assert alpha() == pytest.approx(16.7e-6)
+    marek.get(f"{marek.url}/edit").send(alpha_ppm="17,2", press="Keep it")
+    assert alpha() == pytest.approx(17.2e-6)
+    marek.get(f"{marek.url}/edit").send(alpha_ppm="", material="cobalt", press="Keep it")
+    assert alpha() is None

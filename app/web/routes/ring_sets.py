@@ -11,38 +11,28 @@ from starlette.responses import Response
 
 from app.db import Database
 from app.forms.field_text import field_text
-from app.forms.readings import Entry, GridForm, ReadWithForm
-from app.forms.ring_sets import RingSetForm
-from app.models.base import Row
+from app.forms.ring_sets import RingSetForm, own_expansion
+from app.models.customer import Customer
 from app.models.head import Head
 from app.models.ring import RingSet
-from app.queries.ring_sets import show_set
 from app.services.owned import the_job
-from app.services.readings import ReadWith, record_readings
-from app.services.ring_sets import edit_set, open_ring_set, open_set
-from app.services.write import Write
-from app.web import addresses
+from app.services.ring_sets import edit_set, open_set
 from app.web.access import may
-from app.web.answers import answer, done
+from app.web.answers import answer
 from app.web.deps import DatabaseDep, JobNumber, RowId, SentDep
-from app.web.grids import keep
 from app.web.plan_page import about_job
-from app.web.render import is_partial, page
+from app.web.render import page
 from app.web.ring_set_page import (
-    ReadingForms,
-    further_places,
     ring_set_page,
-    sent_gauge,
     the_set,
 )
+from app.web.shelf_page import MATERIALS, OWNERS
 from app.workflow.kinds import RingOwner, Unit
 from app.workflow.permissions import Verb
 from app.workflow.words import Work
 from app.worksheets.facts import load_sheets
 
 router = APIRouter()
-NEXT = "plan"
-LIVE = "ring_sets/_live.html"
 
 
 @router.get("/jobs/{number}/ring-sets/new", dependencies=[may(Verb.READ)])
@@ -71,37 +61,6 @@ def show(request: Request, db: DatabaseDep, ring_set_id: RowId) -> Response:
     return ring_set_page(request, db, ring_set_id)
 
 
-@router.post("/ring-sets/{ring_set_id}/readings", dependencies=[may(Verb.RECORD_READING)])
-def record(request: Request, db: DatabaseDep, ring_set_id: RowId, sent: SentDep) -> Response:
-    with db.read() as session:
-        ring_set = the_set(session, ring_set_id)
-        read_with = ReadWithForm(sent.fields, ring_set.unit)
-        view = show_set(
-            session,
-            ring_set,
-            more=further_places(sent.fields),
-            gauge=sent_gauge(session, ring_set, read_with),
-        )
-    forms = ReadingForms(read_with, GridForm(sent.fields, view.cells))
-
-    def change(tx: Write, entries: list[Entry], with_what: ReadWith) -> Row:
-        return record_readings(tx, open_ring_set(tx, ring_set_id), entries, with_what)
-
-    done_so = keep(request, sent, forms.grid, read_with, change)
-    if is_partial(request):
-        return ring_set_page(
-            request, db, ring_set_id, done_so.status, readings=forms, template=LIVE
-        )
-    if done_so.status != 200:
-        return ring_set_page(request, db, ring_set_id, done_so.status, readings=forms)
-    if sent.fields.get("then") == NEXT and view.job and _is_ready(db, ring_set_id):
-        return done(request, addresses.plan(view.job.number))
-    more = sent.fields.get("more", "")
-    if more.isascii() and more.isdigit():
-        return done(request, f"/ring-sets/{ring_set_id}?more={more[:10]}#ring-{more[:10]}")
-    return done(request, f"/ring-sets/{ring_set_id}")
-
-
 @router.get("/ring-sets/{ring_set_id}/edit", dependencies=[may(Verb.READ)])
 def edit(request: Request, db: DatabaseDep, ring_set_id: RowId) -> Response:
     with db.read() as session:
@@ -124,12 +83,6 @@ def update(request: Request, db: DatabaseDep, ring_set_id: RowId, sent: SentDep)
     )
 
 
-def _is_ready(db: Database, ring_set_id: int) -> bool:
-    with db.read() as session:
-        view = show_set(session, the_set(session, ring_set_id))
-    return not view.open and view.label_question is None
-
-
 def _new_page(
     request: Request,
     db: Database,
@@ -144,6 +97,7 @@ def _new_page(
             select(Head).where(Head.job_id == job.id).order_by(col(Head.nth))
         ).all()
         sheets = load_sheets(session, heads)
+        customer = session.get(Customer, job.customer_id) if job.customer_id else None
     wanting = [
         target
         for sheet in sheets.values()
@@ -164,12 +118,13 @@ def _new_page(
         status,
         nav="bench",
         job=job,
-        about=about_job(job, list(heads), None),
+        about=about_job(job, list(heads), customer),
         form=form,
         wanting=wanting,
         chosen=set(chosen),
         unit=job.unit.value,
-        owners=[(each.value, each.screen) for each in RingOwner],
+        owners=OWNERS,
+        materials=MATERIALS,
     )
 
 
@@ -186,7 +141,8 @@ def _edit_page(
         ring_set=ring_set,
         form=form,
         unit=ring_set.unit.value,
-        owners=[(each.value, each.screen) for each in RingOwner],
+        owners=OWNERS,
+        materials=MATERIALS,
     )
 
 
@@ -199,5 +155,7 @@ def _as_typed(ring_set: RingSet) -> dict[str, str]:
         length = getattr(ring_set, name)
         raw[name] = field_text(length, unit) if length is not None else ""
     raw["owner"] = ring_set.owner.value
-    raw["alpha_ppm"] = "" if ring_set.alpha_per_k is None else f"{ring_set.alpha_per_k * 1e6:g}"
+    alpha = ring_set.alpha_per_k
+    is_own = alpha is None or alpha == own_expansion(ring_set.material)
+    raw["alpha_ppm"] = "" if is_own or alpha is None else f"{alpha * 1e6:g}"
     return raw
