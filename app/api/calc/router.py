@@ -13,6 +13,7 @@ from app.api.calc import (
     pilot,
     press_fit,
     running_fit,
+    seat,
     setting,
     setting_plan,
     spindle,
@@ -32,6 +33,7 @@ ENDPOINTS = (
     running_fit,
     assembly,
     expansion,
+    seat,
 )
 
 router = APIRouter(prefix="/api/calc")
