@@ -32,9 +32,9 @@ def cut(port_id: int, setting_id: int | None = None) -> str:
     return f"/positions/{port_id}/cut{f'?setting={setting_id}' if setting_id else ''}"
 
 
-def clamp_up(head_id: int) -> str:
-    """Fixing a head on a machine."""
-    return f"/heads/{head_id}/clamp-ups/new"
+def clamp_up(head_id: int, back: str = "") -> str:
+    """Fixing a head on a machine, and where one goes once it is fixed."""
+    return f"/heads/{head_id}/clamp-ups/new{f'?back={quote(back)}' if back else ''}"
 
 
 def search(text: str) -> str:

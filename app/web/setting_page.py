@@ -161,10 +161,11 @@ def _next(view: SettingView) -> NextButton:
         why = f"{left} would leave the window: set it nearer"
         return NextButton(f"Next: {view.left[0].name}", open=((why, READ_FIELD),))
     head = target.named.head
+    cut = addresses.cut(target.port.id, setting.id)
     if head.id not in view.clamped:
         name = f"{head.name} head" if head.name and len(head.name) > 2 else "the head"
-        return NextButton(f"Next: clamp up {name}", addresses.clamp_up(head.id))
-    return NextButton(f"Next: {target.name}", addresses.cut(target.port.id, setting.id))
+        return NextButton(f"Next: clamp up {name}", addresses.clamp_up(head.id, back=cut))
+    return NextButton(f"Next: {target.name}", cut)
 
 
 def _maps(view: SettingView) -> list[tuple[str, HeadMap]]:

@@ -80,7 +80,7 @@ def test_a_reading_makes_it_live_and_clamping_up_comes_next(
     told = words(shown)
     assert "Adjustable 2 is set for 2E and 3E" in told
     assert "2E exhaust 1.62115 to 1.62315 1.62000 under on purpose to cut" in told
-    assert f'id="next" href="/heads/{bench.head.id}/clamp-ups/new"' in shown.text
+    assert f'id="next" href="/heads/{bench.head.id}/clamp-ups/new?back=' in shown.text
 
 
 def test_the_first_position_comes_next_once_the_head_is_clamped(
