@@ -178,3 +178,22 @@ DROP_IN_WORDS = Source(
     "drops in, light drive, press: parted at half the interference",
     Mark.COMMON_PRACTICE,
 )
+COMBINED_BY_GUM = Source(
+    "combined-by-gum",
+    "combined standard uncertainty: JCGM 100:2008, 5.1.2 and G.4.1",
+    Mark.PUBLISHED,
+)
+RECTANGULAR = Source(
+    "rectangular", "limits alone are known, u = a/√3: JCGM 100:2008, 4.3.7", Mark.PUBLISHED
+)
+INDICATION = Source(
+    "indication",
+    "one division of an indication, u = d/√12: JCGM 100:2008, F.2.2.1",
+    Mark.PUBLISHED,
+)
+OF_A_MEAN = Source("of-a-mean", "a mean of n readings, 1/√n: JCGM 100:2008, 4.2.3", Mark.PUBLISHED)
+LAST_CHECK = Source(
+    "last-check",
+    "the larger of what the instrument may err and what its last check found",
+    Mark.COMMON_PRACTICE,
+)
