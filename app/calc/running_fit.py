@@ -16,6 +16,7 @@ from app.calc.trace import Calculation, Result, Step
 from app.calc.units import Length, exact
 
 CALCULATION = Calculation("running-fit", 1)
+OVERHEATED = "overheated"
 
 
 @dataclass(frozen=True, slots=True)
@@ -37,6 +38,7 @@ class CaseFit:
     name: str
     interference: Length
     change: Length
+    is_warm: bool
 
 
 @dataclass(frozen=True, kw_only=True)
@@ -61,7 +63,7 @@ def _cases(running: tuple[int, int], hard: tuple[int, int], over: int) -> tuple[
         HeatCase("cold_start", "cold start", -30, -30),
         HeatCase("running", "running", *running),
         HeatCase("hard", "hard", *hard),
-        HeatCase("overheated", "overheated", over, over),
+        HeatCase(OVERHEATED, OVERHEATED, over, over),
     )
 
 
@@ -123,6 +125,7 @@ def running_fit(
                 name=case.name,
                 interference=Length.nearest(interference.nm + change),
                 change=Length.nearest(change),
+                is_warm=case.head_c > REFERENCE_C or case.ring_c > REFERENCE_C,
             )
             for case, change in worked
         ),

@@ -1,4 +1,4 @@
-"""Where the default windows lie on the standard scale of fits: a second opinion, no rule of ours."""
+"""Where the default windows lie on the standard scale of fits: a second opinion."""
 
 import pytest
 from pressfit import fit

@@ -94,7 +94,7 @@ def test_quantities_with_units_give_the_same(diameter, interference, ring_c, hea
 
 def test_nothing_changes_at_twenty_degrees():
     found = fit_of(20, 20, 11.8e-6, 22e-6, interference=Length.of(".004"))
-    assert found == CaseFit("one", Length.of(".004"), Length(0))
+    assert found == CaseFit("one", Length.of(".004"), Length(0), is_warm=False)
 
 
 def test_a_case_that_lets_go_is_a_clearance():
