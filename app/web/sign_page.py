@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 from dataclasses import dataclass
+from datetime import datetime
 
 from sqlmodel import col, select
 from starlette.requests import Request
@@ -40,13 +41,13 @@ class SignLine:
     run_out: str
     stem: str
     deviation: str
-    signed: str
+    signed: datetime | None
     open: tuple[OpenPoint, ...]
 
     @property
     def is_ready(self) -> bool:
         """Nothing is open and it is not signed yet."""
-        return not self.open and not self.signed
+        return not self.open and self.signed is None
 
 
 @dataclass(frozen=True, slots=True)
@@ -124,6 +125,6 @@ def _line(sheet: HeadSheet, rows: PortRows, number: str) -> SignLine:
         run_out=told(facts.seat_run_out),
         stem=told(facts.stem_after),
         deviation=facts.deviation,
-        signed=facts.signed.told if rows.signature is not None else "",
+        signed=rows.signature.at if rows.signature is not None else None,
         open=tuple(places_of(opens, sheet, number)),
     )
