@@ -111,12 +111,28 @@ class RingSetView:
         return f"{self.ring_set.name or self.ring_set.part or 'ring'} set"
 
 
+def ring_cells(
+    session: Session, ring_set: RingSet, more: frozenset[int], gauge: Gauge
+) -> tuple[Cell, ...]:
+    """Only the fields of a set: enough to read what was sent of them."""
+    working = load_set(session, ring_set, current_rules(session))
+    return tuple(
+        cell
+        for row in working.rows
+        for cell in _line(row, ring_set, row.ring.id in more, gauge).cells
+    )
+
+
+def read_by(view: RingSetView, more: frozenset[int], gauge: Gauge) -> RingSetView:
+    """The same page with the fields as this gauge reads them."""
+    lines = tuple(
+        _line(line.row, view.ring_set, line.row.ring.id in more, gauge) for line in view.lines
+    )
+    return replace(view, lines=lines, cells=tuple(cell for line in lines for cell in line.cells))
+
+
 def show_set(
-    session: Session,
-    ring_set: RingSet,
-    *,
-    more: frozenset[int] = frozenset(),
-    gauge: Gauge | None = None,
+    session: Session, ring_set: RingSet, *, more: frozenset[int] = frozenset()
 ) -> RingSetView:
     """Gather the page; `more` names rings whose further places are shown."""
     rules = current_rules(session)
@@ -131,7 +147,7 @@ def show_set(
         sheets = load_sheets(session, heads)
     every = [target for sheet in sheets.values() for target in sheet.targets.values()]
     own = tuple(target for target in every if target.rows.port.ring_set_id == ring_set.id)
-    lines = tuple(_line(row, ring_set, row.ring.id in more, gauge) for row in working.rows)
+    lines = tuple(_line(row, ring_set, row.ring.id in more, None) for row in working.rows)
     groups = _groups(_by_good_rings(session, sheets, own), rules, ring_set.unit.value)
     return RingSetView(
         ring_set=ring_set,

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Mapping
+from collections.abc import Mapping, Sequence
 from dataclasses import replace
 from typing import Any, ClassVar
 from urllib.parse import urlencode
@@ -11,7 +11,7 @@ from app.calc.units import spread
 from app.forms.guides import GuidesForm
 from app.models.crib import Pilot
 from app.queries.grids import GridView
-from app.web.head_grids import HeadGrid, Section, along
+from app.web.head_grids import HeadGrid, Section
 from app.workflow.grids import GUIDE_BORES, GUIDE_ROCKING, PILOT_REACH, Column
 from app.workflow.kinds import InstrumentKind, Quantity, ReadingKind
 from app.workflow.words import GuideDecision, GuideMethod, Work
@@ -49,11 +49,11 @@ class Guides(HeadGrid):
         # Filled by the page, which has the crib at hand.
         self.pilots: list[Pilot] = []
 
-    def how(self, view: GridView) -> GuideMethod:
+    def how(self, ports: Sequence[PortRows]) -> GuideMethod:
         """As asked for, else as the guides were read before."""
         if self.said is not None:
             return self.said
-        read = [rows.guides for rows in view.sheet.rows.ports if rows.guides]
+        read = [rows.guides for rows in ports if rows.guides]
         bores = any(each.of(Quantity.GUIDE_BORE) for each in read)
         rocking = any(each.of(Quantity.GUIDE_ROCKING) for each in read)
         return GuideMethod.ROCKING if rocking and not bores else GuideMethod.BORE
@@ -67,16 +67,16 @@ class Guides(HeadGrid):
         }
         return f"/heads/{head_id}/guides" + (f"?{urlencode(kept)}" if kept else "")
 
-    def sections(self, view: GridView) -> list[Section]:
-        ports = tuple(r for r in along(view, Work) if r.port.work is not Work.LEAVE)
-        if self.how(view) is GuideMethod.ROCKING:
+    def sections(self, ports: Sequence[PortRows]) -> list[Section]:
+        asked = tuple(rows for rows in ports if rows.port.work is not Work.LEAVE)
+        if self.how(ports) is GuideMethod.ROCKING:
             columns: tuple[Column, ...] = GUIDE_ROCKING
-            return [Section(columns, ports)] if ports else []
-        columns = GUIDE_BORES if self._has_places(view) else ONE_BORE
-        if self._has_reach(view):
+            return [Section(columns, asked)] if asked else []
+        columns = GUIDE_BORES if self._has_places(ports) else ONE_BORE
+        if self._has_reach(ports):
             columns = (*columns, *PILOT_REACH)
         worked = "pilot clear" if self._pilot() else "within" if len(columns) > 1 else ""
-        return [Section(columns, ports, worked=worked)] if ports else []
+        return [Section(columns, asked, worked=worked)] if asked else []
 
     def doubts(self, view: GridView) -> tuple[HeadDoubt, ...]:
         return guide_doubts(view.sheet.rows.ports)
@@ -85,7 +85,7 @@ class Guides(HeadGrid):
         bores = rows.guides.values(Quantity.GUIDE_BORE) if rows.guides else []
         rocking = rows.guides.one(Quantity.GUIDE_ROCKING) if rows.guides else None
         remark = ""
-        if self.how(view) is GuideMethod.ROCKING:
+        if self.how(view.sheet.rows.ports) is GuideMethod.ROCKING:
             remark = f"bore {bores[-1].shown(view.unit)}" if bores else ""
             return "", remark
         if rocking is not None:
@@ -111,8 +111,8 @@ class Guides(HeadGrid):
             "tried": None,
             "whats": whats,
             "guide_words": list(GuideDecision),
-            "how": self.how(view),
-            "has_places": self._has_places(view),
+            "how": self.how(view.sheet.rows.ports),
+            "has_places": self._has_places(view.sheet.rows.ports),
             "serviced_with": SERVICED,
             "pilots": [(each.id, each.name) for each in self.pilots],
             "pilot": self._pilot(),
@@ -127,16 +127,16 @@ class Guides(HeadGrid):
         said = self.asked.get("pilot", "")
         return next((each for each in self.pilots if str(each.id) == said), None)
 
-    def _has_places(self, view: GridView) -> bool:
+    def _has_places(self, ports: Sequence[PortRows]) -> bool:
         if self.asked.get("places") == "all":
             return True
-        read = [rows.guides for rows in view.sheet.rows.ports if rows.guides]
+        read = [rows.guides for rows in ports if rows.guides]
         return any(each.at(Quantity.GUIDE_BORE, place) for each in read for place in _LOWER)
 
-    def _has_reach(self, view: GridView) -> bool:
+    def _has_reach(self, ports: Sequence[PortRows]) -> bool:
         if self.asked.get("pilot"):
             return True
-        read = [rows.guides for rows in view.sheet.rows.ports if rows.guides]
+        read = [rows.guides for rows in ports if rows.guides]
         return any(each.of(Quantity.GUIDE_LENGTH) or each.of(Quantity.OVERHANG) for each in read)
 
 

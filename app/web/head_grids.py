@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Mapping
+from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import dataclass
 from datetime import datetime
 from typing import Any, ClassVar
@@ -41,16 +41,11 @@ from app.workflow.kinds import InstrumentKind, Quantity, ReadingKind
 from app.workflow.permissions import Verb
 from app.workflow.words import Work
 from app.worksheets.cells import Cell, cells_of
+from app.worksheets.facts import load_sheet
 from app.worksheets.head_doubts import HeadDoubt
-from app.worksheets.head_rows import PortRows
+from app.worksheets.head_rows import PortRows, load_read
 from app.worksheets.readings import Readings
 
-_READINGS = {
-    ReadingKind.STEM_HEIGHTS: "stems",
-    ReadingKind.GUIDES: "guides",
-    ReadingKind.POCKETS: "pockets",
-    ReadingKind.FINISH: "finish",
-}
 # The point that a reading of a quantity closes; a reason may close it instead.
 _CLOSES = {
     Quantity.STEM_HEIGHT: "stem_before",
@@ -90,11 +85,13 @@ class HeadGrid:
     gauges: tuple[InstrumentKind, ...] = ()
     template: ClassVar[str] = "grids/edit.html"
     turned: int = 90
+    # What is asked depends on more than the positions and this page's own readings.
+    needs_whole_head: ClassVar[bool] = False
 
     def __init__(self, asked: Mapping[str, str]) -> None:
         self.asked = asked
 
-    def sections(self, view: GridView) -> list[Section]:
+    def sections(self, ports: Sequence[PortRows]) -> list[Section]:
         """Which positions are asked what."""
         raise NotImplementedError
 
@@ -128,8 +125,7 @@ class HeadGrid:
 
     def readings(self, rows: PortRows) -> Readings | None:
         """What this page read on a position."""
-        found: Readings | None = getattr(rows, _READINGS[self.kind])
-        return found
+        return rows.read(self.kind)
 
 
 def show_grid(
@@ -227,22 +223,27 @@ def sent_grid(
 ) -> tuple[GridForm, ReadWithForm]:
     """The fields of the page as sent, read with the gauge as sent."""
     with db.read() as session:
-        view = grid_view(session, *the_head(session, head_id))
-        read_with = ReadWithForm(sent.fields, view.job.unit)
-        gauge = gauge_of(session, read_with.instrument_id, read_with.zeroed_on, view.job.unit)
+        job, head = the_head(session, head_id)
+        read_with = ReadWithForm(sent.fields, job.unit)
+        gauge = gauge_of(session, read_with.instrument_id, read_with.zeroed_on, job.unit)
+        ports = (
+            load_sheet(session, head).rows.ports
+            if grid.needs_whole_head
+            else load_read(session, head, grid.kind)
+        )
         cells = [
             cell
-            for section in grid.sections(view)
+            for section in grid.sections(ports)
             for rows in section.ports
             for cell in _cells(grid, section, rows, gauge)
         ]
     return GridForm(sent.fields, cells), read_with
 
 
-def along(view: GridView, works: Iterable[Work]) -> tuple[PortRows, ...]:
+def along(ports: Iterable[PortRows], works: Iterable[Work]) -> tuple[PortRows, ...]:
     """Positions that get one of these, as they lie."""
     wanted = set(works)
-    return tuple(rows for rows in view.sheet.rows.ports if rows.port.work in wanted)
+    return tuple(rows for rows in ports if rows.port.work in wanted)
 
 
 def signed(length: Length, unit: str) -> str:
@@ -272,7 +273,7 @@ def _groups(
     odd: frozenset[int],
 ) -> tuple[Group, ...]:
     found = []
-    for section in grid.sections(view):
+    for section in grid.sections(view.sheet.rows.ports):
         headings = tuple(column.heading for column in section.columns)
         # One quantity along the whole head, then the next: as one gauge is used.
         order = list(dict.fromkeys(column.quantity for column in section.columns))

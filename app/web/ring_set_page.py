@@ -19,6 +19,7 @@ from app.queries.ring_sets import (
     BoreGroup,
     RingSetView,
     quantity_headings,
+    read_by,
     show_set,
 )
 from app.services.write import NotFound
@@ -80,7 +81,7 @@ def ring_set_page(
         ring_set = the_set(session, ring_set_id)
         view = show_set(session, ring_set, more=more)
         read_with = _ReadWith(**_read_with(view, raw))
-        view = show_set(session, ring_set, more=more, gauge=_gauge(session, view, read_with))
+        view = read_by(view, more, _gauge(session, view, read_with))
     unit = view.unit.value
     job = view.job
     return page(

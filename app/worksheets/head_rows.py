@@ -27,11 +27,18 @@ from app.models.setting import Setting, SettingPort
 from app.models.sheet import Signature, SignaturePort
 from app.workflow.kinds import PassOutcome, ReadingKind, SignedWhat
 from app.workflow.layout import Position, lay_out
+from app.workflow.parts import uncounted
 from app.workflow.words import InspectionKind
 from app.worksheets.readings import Readings, load_readings
 from app.worksheets.results import AcceptedOf, load_accepted
 
 R = TypeVar("R", bound=Row)
+_NAMES = {
+    ReadingKind.STEM_HEIGHTS: "stems",
+    ReadingKind.GUIDES: "guides",
+    ReadingKind.POCKETS: "pockets",
+    ReadingKind.FINISH: "finish",
+}
 
 
 @dataclass(frozen=True)
@@ -43,6 +50,7 @@ class JobRows:
     total: int
     pieces_in: int | None
     counted_out: bool
+    not_counted_out: tuple[str, ...]  # came in, and nobody said how many go out
 
 
 @dataclass
@@ -76,6 +84,11 @@ class PortRows:
     def label(self) -> str:
         """``3E``."""
         return self.port.label
+
+    def read(self, kind: ReadingKind) -> Readings | None:
+        """What a page along the head read on it."""
+        found: Readings | None = getattr(self, _NAMES[kind])
+        return found
 
 
 @dataclass
@@ -121,6 +134,21 @@ def load_heads(session: Session, heads: Sequence[Head]) -> dict[int, HeadRows]:
     return found
 
 
+def load_read(session: Session, head: Head, kind: ReadingKind) -> list[PortRows]:
+    """Only the positions and their readings of one kind: enough to read what was sent of them."""
+    ports = session.exec(
+        select(Port)
+        .where(Port.head_id == head.id, col(Port.is_void).is_(False))
+        .order_by(col(Port.place))
+    ).all()
+    positions = _positions(head)
+    readings = load_readings(session, kind, "port", [port.id for port in ports])
+    found = [PortRows(port, positions[port.label]) for port in ports]
+    for rows in found:
+        setattr(rows, _NAMES[kind], readings[rows.port.id])
+    return found
+
+
 def _positions(head: Head) -> dict[str, Position]:
     if not head.layout:
         return {}
@@ -158,6 +186,9 @@ def _jobs(session: Session, ids: Iterable[int]) -> dict[int, JobRows]:
             total=int(totals.get(job.id) or 0),
             pieces_in=pieces.get((job.id, False)),
             counted_out=(job.id, True) in pieces,
+            not_counted_out=uncounted(
+                counts.get((job.id, False), {}), counts.get((job.id, True), {})
+            ),
         )
         for job in jobs
     }
@@ -186,12 +217,7 @@ def _not_done(session: Session, found: dict[int, HeadRows], by_port: dict[int, P
 
 
 def _measured(session: Session, by_port: dict[int, PortRows]) -> None:
-    for kind, name in (
-        (ReadingKind.STEM_HEIGHTS, "stems"),
-        (ReadingKind.GUIDES, "guides"),
-        (ReadingKind.POCKETS, "pockets"),
-        (ReadingKind.FINISH, "finish"),
-    ):
+    for kind, name in _NAMES.items():
         for port_id, readings in load_readings(session, kind, "port", by_port).items():
             setattr(by_port[port_id], name, readings)
     for work in session.exec(

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections.abc import Sequence
 from typing import Any, ClassVar
 
 from fastapi import APIRouter
@@ -31,9 +32,10 @@ class Finish(HeadGrid):
     keys: ClassVar[tuple[str, ...]] = ("seat_width", "seat_run_out", "stem_after")
     onward: ClassVar[tuple[str, str]] = ("Next: sign", "")
     template: ClassVar[str] = "grids/finish.html"
+    needs_whole_head: ClassVar[bool] = True
 
-    def sections(self, view: GridView) -> list[Section]:
-        asked = tuple(r for r in along(view, [Work.RING, Work.SEAT_ONLY]) if _is_asked(r))
+    def sections(self, ports: Sequence[PortRows]) -> list[Section]:
+        asked = tuple(r for r in along(ports, [Work.RING, Work.SEAT_ONLY]) if _is_asked(r))
         return [Section(FINISH, asked, worked="stem moved")] if asked else []
 
     def beside(self, view: GridView, rows: PortRows) -> tuple[str, str]:
@@ -53,7 +55,7 @@ class Finish(HeadGrid):
         return ("came in", before.shown(view.unit)) if before else None
 
     def more(self, view: GridView) -> dict[str, Any]:
-        ports = along(view, [Work.RING, Work.SEAT_ONLY])
+        ports = along(view.sheet.rows.ports, [Work.RING, Work.SEAT_ONLY])
         return {
             "waiting": [rows for rows in ports if not _is_asked(rows)],
             "widths": (

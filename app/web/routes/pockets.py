@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections.abc import Sequence
 from typing import Any, ClassVar
 
 from fastapi import APIRouter
@@ -34,8 +35,8 @@ class Pockets(HeadGrid):
     template: ClassVar[str] = "grids/pockets.html"
     turned: int = 0
 
-    def sections(self, view: GridView) -> list[Section]:
-        rings = along(view, [Work.RING])
+    def sections(self, ports: Sequence[PortRows]) -> list[Section]:
+        rings = along(ports, [Work.RING])
         in_casting = tuple(r for r in rings if r.port.seat_now is SeatNow.CASTING)
         pockets = tuple(r for r in rings if r.port.seat_now is not SeatNow.CASTING)
         return [
@@ -72,11 +73,13 @@ class Pockets(HeadGrid):
         return spare, "; ".join(told)
 
     def more(self, view: GridView) -> dict[str, Any]:
-        rings = along(view, [Work.RING])
+        rings = along(view.sheet.rows.ports, [Work.RING])
         return {"undecided": [r.label for r in rings if r.port.seat_now is None]}
 
     def next_href(self, view: GridView) -> str:
-        sets = {rows.port.ring_set_id for rows in along(view, [Work.RING])} - {None}
+        sets = {rows.port.ring_set_id for rows in along(view.sheet.rows.ports, [Work.RING])} - {
+            None
+        }
         if len(sets) == 1:
             return f"/ring-sets/{sets.pop()}"
         return f"/jobs/{view.job.number}/ring-sets/new"

@@ -9,7 +9,8 @@ from starlette.responses import Response
 from app.db import Database
 from app.forms.readings import Entry, GridForm, ReadWithForm
 from app.models.base import Row
-from app.queries.ring_sets import show_set
+from app.models.job import Job
+from app.queries.ring_sets import ring_cells, show_set
 from app.services.readings import ReadWith, record_readings
 from app.services.ring_sets import open_ring_set
 from app.services.write import Write
@@ -38,13 +39,10 @@ def record(request: Request, db: DatabaseDep, ring_set_id: RowId, sent: SentDep)
     with db.read() as session:
         ring_set = the_set(session, ring_set_id)
         read_with = ReadWithForm(sent.fields, ring_set.unit)
-        view = show_set(
-            session,
-            ring_set,
-            more=further_places(sent.fields),
-            gauge=sent_gauge(session, ring_set, read_with),
-        )
-    forms = ReadingForms(read_with, GridForm(sent.fields, view.cells))
+        gauge = sent_gauge(session, ring_set, read_with)
+        cells = ring_cells(session, ring_set, further_places(sent.fields), gauge)
+        job = session.get(Job, ring_set.job_id) if ring_set.job_id else None
+    forms = ReadingForms(read_with, GridForm(sent.fields, cells))
 
     def change(tx: Write, entries: list[Entry], with_what: ReadWith) -> Row:
         return record_readings(tx, open_ring_set(tx, ring_set_id), entries, with_what)
@@ -56,8 +54,8 @@ def record(request: Request, db: DatabaseDep, ring_set_id: RowId, sent: SentDep)
         )
     if done_so.status != 200:
         return ring_set_page(request, db, ring_set_id, done_so.status, readings=forms)
-    if sent.fields.get("then") == NEXT and view.job and _is_ready(db, ring_set_id):
-        return done(request, addresses.plan(view.job.number))
+    if sent.fields.get("then") == NEXT and job and _is_ready(db, ring_set_id):
+        return done(request, addresses.plan(job.number))
     more = sent.fields.get("more", "")
     if more.isascii() and more.isdigit():
         return done(request, f"/ring-sets/{ring_set_id}?more={more[:10]}#ring-{more[:10]}")

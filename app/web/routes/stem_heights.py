@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Mapping
+from collections.abc import Mapping, Sequence
 from fractions import Fraction
 from typing import ClassVar
 
@@ -42,8 +42,8 @@ class StemHeights(HeadGrid):
         super().__init__(asked)
         self._middles: dict[str, Length] | None = None
 
-    def sections(self, view: GridView) -> list[Section]:
-        return [Section(STEM_HEIGHTS, tuple(view.sheet.rows.ports), worked="beside the others")]
+    def sections(self, ports: Sequence[PortRows]) -> list[Section]:
+        return [Section(STEM_HEIGHTS, tuple(ports), worked="beside the others")]
 
     def doubts(self, view: GridView) -> tuple[HeadDoubt, ...]:
         return stem_doubts(view.sheet.rows.ports)
