@@ -20,6 +20,7 @@ from app.workflow.stages import PortStage, stages_of
 from app.workflow.words import Stage, VerifyPart, Work, counted, listed
 from app.worksheets.facts import HeadSheet
 from app.worksheets.head_rows import PortRows
+from app.worksheets.verifications import proved_sum
 
 
 @dataclass(frozen=True, slots=True)
@@ -124,15 +125,18 @@ def _href(sheet: HeadSheet, at: dict[str, PortStage], port: Port, number: str) -
 def _line(sheet: HeadSheet, rows: PortRows, at: PortStage, number: str) -> PositionLine:
     facts = sheet.facts.port(rows.label)
     state, kind = _state(at, facts.hold is not None)
-    proved = rows.verification if facts.verdict is not None else None
-    unit = sheet.rows.job.job.unit.value
+    ring = facts.ring_read.told if facts.ring_read.is_closed_by_value else ""
+    cut, interference = facts.bore_measured.told, ""
+    proved = proved_sum(rows, sheet.rows.job.job.unit) if facts.verdict is not None else None
+    if proved is not None:
+        (ring, cut), interference = proved.parts, proved.total
     return PositionLine(
         label=rows.label,
         kind=rows.port.kind.screen,
-        ring=facts.ring_read.told if facts.ring_read.is_closed_by_value else "",
+        ring=ring,
         counterbore=facts.target.told if facts.target.is_closed_by_value else "",
-        cut=facts.bore_measured.told,
-        interference=proved.interference.shown(unit, 5, 4) if proved else "",
+        cut=cut,
+        interference=interference,
         state=state,
         state_kind=kind,
         href=_href(sheet, {rows.label: at}, rows.port, number),

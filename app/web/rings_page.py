@@ -14,6 +14,7 @@ from app.web.bench_page import bench_map, half_href, strip_words
 from app.web.places import places_of
 from app.web.render import page
 from app.workflow.kinds import PressWay
+from app.worksheets.verifications import proved_sum
 
 _MEANS = {
     PressWay.PRESS: "at the shop's temperature",
@@ -59,6 +60,7 @@ def rings_page(
         ways=[(way.value, way.screen.capitalize(), _MEANS[way]) for way in PressWay],
         feels=[(each, each.capitalize()) for each in FEELS],
         labels=_labels(view),
+        fits={line.rows.port.id: proved_sum(line.rows, view.job.unit) for line in view.lines},
     )
 
 

@@ -23,6 +23,7 @@ from app.workflow.kinds import Quantity
 from app.workflow.words import Work
 from app.worksheets.facts import HeadSheet, bore_since_cut, load_sheets
 from app.worksheets.head_rows import PortRows
+from app.worksheets.verifications import proved_sum
 
 
 @dataclass(frozen=True, slots=True)
@@ -103,7 +104,8 @@ def sign_page(
 def _line(sheet: HeadSheet, rows: PortRows, number: str) -> SignLine:
     unit = sheet.rows.job.job.unit.value
     facts = sheet.facts.port(rows.label)
-    got, gauged = rows.verification, bore_since_cut(rows)
+    got = proved_sum(rows, sheet.rows.job.job.unit)
+    gauged = bore_since_cut(rows)
     depth = gauged.one(Quantity.DEPTH) if gauged else None
 
     def told(point: object) -> str:
@@ -117,9 +119,9 @@ def _line(sheet: HeadSheet, rows: PortRows, number: str) -> SignLine:
         label=rows.label,
         about=f"cylinder {rows.port.cylinder} {rows.port.kind.screen}",
         work=rows.port.work.screen,
-        ring=(got.interference + got.bore_mean).shown(unit, 5, 4) if got else "",
-        bore=got.bore_mean.shown(unit, 5, 4) if got else "",
-        interference=got.interference.shown(unit, 5, 4) if got else "",
+        ring=got.parts[0] if got else "",
+        bore=got.parts[1] if got else "",
+        interference=got.total if got else "",
         depth=depth.shown(unit) if depth else "",
         width=told(facts.seat_width),
         run_out=told(facts.seat_run_out),

@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Iterable
 from dataclasses import dataclass
 
-from app.calc.shown import shown_sum
+from app.calc.shown import ShownSum, shown_sum
 from app.calc.units import Length
 from app.workflow.kinds import HoldReason, Said, Unit, Verdict
 from app.workflow.words import DecisionRule, sentence
@@ -130,6 +130,15 @@ def _difference(larger: Length, smaller: Length, unit: Unit) -> tuple[str, str, 
     """Both figures and what is between them, with as many digits as it takes to subtract."""
     shown = shown_sum(parts=((1, larger.nm), (-1, smaller.nm)), unit=unit.value, limits=(0,))
     return shown.parts[0], shown.parts[1], shown.total
+
+
+def fit_sum(ring_od: Length, bore: Length, unit: Unit, limits: Iterable[Length] = ()) -> ShownSum:
+    """Ring, bore, and the interference between them: three texts of one sum that adds up."""
+    return shown_sum(
+        parts=((1, ring_od.nm), (-1, bore.nm)),
+        unit=unit.value,
+        limits=[limit.nm for limit in limits],
+    )
 
 
 def fit_shown(length: Length, unit: Unit) -> str:

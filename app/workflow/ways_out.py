@@ -190,8 +190,8 @@ def _another_ring(hold: HoldSituation) -> WayOut:
                 if ring.od is not None and hold.least <= ring.od - hold.bore <= hold.most
             ),
         )
-    low = limit_shown(hold.bore + hold.least, hold.unit)
-    high = limit_shown(hold.bore + hold.most, hold.unit)
+    low = fit_shown(hold.bore + hold.least, hold.unit)
+    high = fit_shown(hold.bore + hold.most, hold.unit)
     read = "No ring of the set that was read" if unread else "No ring of the set"
     return WayOut(way, False, f"{read} measures {low} to {high}.", not_known=not_known)
 
@@ -235,8 +235,8 @@ def _larger_ring(hold: HoldSituation) -> WayOut:
     return WayOut(
         way,
         True,
-        f"Would need a ring of about {limit_shown(least_od, hold.unit)} or more, in a bore of "
-        f"about {limit_shown(bore, hold.unit)} or more; measure it first.{shelf}",
+        f"Would need a ring of about {fit_shown(least_od, hold.unit)} or more, in a bore of "
+        f"about {fit_shown(bore, hold.unit)} or more; measure it first.{shelf}",
         needs=needs,
         not_known=_metal_not_known(hold),
         opens_next_pass=True,

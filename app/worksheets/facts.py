@@ -9,7 +9,7 @@ from zoneinfo import ZoneInfo
 
 from sqlmodel import Session
 
-from app.calc.units import Length
+from app.calc.units import Length, mean_nm
 from app.models.head import Head
 from app.models.job import Job
 from app.models.shop import Shop
@@ -162,8 +162,8 @@ def _port(
         setting=_setting(rows),
         cut=_cut(rows, zone),
         opened_unrecorded=_opened(rows, zone),
-        bore_measured=_measured(gauged, Quantity.BORE, unit),
-        depth_measured=_measured(gauged, Quantity.DEPTH, unit),
+        bore_measured=_bored(gauged, unit),
+        depth_measured=_depth(gauged, unit),
         verdict=_verdict(head, rows),
         deviation=_deviation(rows),
         hold=HoldFacts(rows.hold.reason, rows.hold.words) if rows.hold else None,
@@ -344,8 +344,16 @@ def _opened(rows: PortRows, zone: ZoneInfo) -> str:
     return f"{opening.at.astimezone(zone):%H:%M}"
 
 
-def _measured(readings: Readings | None, quantity: Quantity, unit: str) -> Point:
-    values = readings.values(quantity) if readings else []
+def _bored(readings: Readings | None, unit: str) -> Point:
+    """The mean, with the digits of an interference: it stands beside a ring's mean."""
+    values = readings.values(Quantity.BORE) if readings else []
+    if not values:
+        return Point.open()
+    return Point.closed(Length.nearest(mean_nm(values)).shown(unit, 5, 4))
+
+
+def _depth(readings: Readings | None, unit: str) -> Point:
+    values = readings.values(Quantity.DEPTH) if readings else []
     return Point.closed(values[-1].shown(unit)) if values else Point.open()
 
 

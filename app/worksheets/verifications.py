@@ -10,6 +10,7 @@ from sqlmodel import Session
 from app.calc.decision import DecisionRule as CalcRule
 from app.calc.errors import CalculationError
 from app.calc.materials import HeadMaterial
+from app.calc.shown import ShownSum
 from app.calc.units import Length, mean_nm
 from app.calc.verify import BoreShape, Verification, bore_shape, verify
 from app.models.crib import Instrument
@@ -24,6 +25,7 @@ from app.workflow.verdicts import (
     Decision,
     Fit,
     Judgement,
+    fit_sum,
     judge_depth,
     judge_fit,
     judge_roundness,
@@ -233,3 +235,12 @@ def _missing(readings: Readings, rules: ShopRules) -> tuple[str, ...]:
 
 def _ring_open(target: PortTarget) -> Sequence[str]:
     return target.open if target.target is None or target.open else ()
+
+
+def proved_sum(rows: PortRows, unit: Unit) -> ShownSum | None:
+    """Ring, bore and interference of the newest verdict as texts that subtract."""
+    found, port_pass = rows.verification, rows.port_pass
+    if found is None:
+        return None
+    window = (port_pass.rule_least, port_pass.rule_most) if port_pass else ()
+    return fit_sum(found.interference + found.bore_mean, found.bore_mean, unit, window)

@@ -2,8 +2,10 @@
 
 from __future__ import annotations
 
+import re
 import shutil
 from collections.abc import Callable
+from decimal import Decimal
 from pathlib import Path
 
 import pytest
@@ -71,6 +73,25 @@ def test_every_way_out_stands_side_by_side_with_what_it_needs_and_what_is_not_kn
     assert "Would need a ring of about" in told
     assert "Not known: wall behind the bore" in told
     assert "For the owner." in told
+
+
+def test_ring_bore_and_interference_of_a_held_position_subtract_on_every_page(
+    bench: Bench, marek: TestClient
+) -> None:
+    setting = bench.corrected(bench.setting)
+    bench.hands.cut(bench.ports["2E"], setting, ["1.6247", "1.6246", ".2501"])
+    bench.hands.prove(bench.ports["2E"])
+    hold = words(marek.get(bench.at("2E", "hold")))
+    found = re.search(r"Ring (1\.\d+) − bore (1\.\d+) = interference (\.\d+)", hold)
+    assert found is not None
+    ring, bore, interference = map(Decimal, found.groups())
+    assert bore == Decimal("1.62465")
+    assert ring - bore == interference
+    job = words(marek.get(f"/jobs/{bench.job.number}"))
+    line = re.search(r"2E exhaust (1\.\d+) 1\.\d+ (1\.\d+) (\.\d+) on hold", job)
+    assert line is not None
+    assert line.groups() == found.groups()
+    assert f"in a bore of about {bore + Decimal('.0010')} or more" in hold
 
 
 @pytest.mark.parametrize("stage", ["corrected"])

@@ -70,7 +70,7 @@ def test_a_ring_goes_in_and_the_page_says_which_and_how(
 ) -> None:
     page = words(marek.get(bench.at("2E", "ring-in")))
     assert "Which ring is in your hand" in page
-    assert "bored 1.62220 , interference .00395" in page
+    assert "− bore 1.62220 = interference .00395" in page
     answer = send(
         marek, bench.at("2E", "ring-in"), **pressing(bench, "2E", rings[0], od_check="1.6262")
     )

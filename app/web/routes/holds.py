@@ -6,6 +6,7 @@ from fastapi import APIRouter
 from starlette.requests import Request
 from starlette.responses import Response
 
+from app.calc.shown import ShownSum
 from app.forms.base import Form
 from app.forms.cuts import StopForm
 from app.forms.holds import WayForm
@@ -25,6 +26,7 @@ from app.web.deps import DatabaseDep, RowId, SentDep
 from app.web.drawing import interference_scale
 from app.web.render import page
 from app.workflow.permissions import Verb
+from app.workflow.verdicts import fit_sum
 from app.workflow.words import Way
 
 router = APIRouter()
@@ -115,9 +117,19 @@ def _page(
         form=shown,
         taking=shown.raw.get("way", ""),
         scale=_scale(view),
+        fit=_fit(view),
         rings_of=lambda way: [(tag, f"ring {tag}") for tag in way.rings],
         may_deviate=request.state.may(view.deviation),
     )
+
+
+def _fit(view: HoldView) -> ShownSum | None:
+    """Ring less bore, as the ways out reckon it; the scale draws the same figure."""
+    ground = view.ground
+    if ground.ring_od is None or ground.bore is None:
+        return None
+    window = [limit for limit in (ground.least, ground.most) if limit is not None]
+    return fit_sum(ground.ring_od, ground.bore, ground.unit, window)
 
 
 def _scale(view: HoldView) -> object:
