@@ -6,7 +6,7 @@ from collections.abc import Sequence
 from dataclasses import dataclass
 from fractions import Fraction
 
-from app.calc.units import NM_PER_UNIT, decimal_text
+from app.calc.units import NM_PER_UNIT, digits_text, nearest_whole
 
 MORE_PLACES = 2
 
@@ -39,10 +39,8 @@ def shown_nm(
     >>> shown_nm(Fraction(25400, 3)), shown_nm(41_305_480, "mm")
     ('.00033', '41.3055')
     """
-    text = decimal_text(Fraction(nm, NM_PER_UNIT[unit]), inch_places if unit == "in" else mm_places)
-    if unit == "in" and text.lstrip("-").startswith("0."):
-        return text.replace("0.", ".", 1)
-    return text
+    places = inch_places if unit == "in" else mm_places
+    return _text(_count(nm, unit, places), unit, places)
 
 
 def shown_sum(
@@ -78,24 +76,33 @@ def shown_sum(
     ShownSum(parts=('1.626125', '1.622150'), total='.003975', places=6)
     """
     least = inch_places if unit == "in" else mm_places
-    exact = [(sign, Fraction(value)) for sign, value in parts]
-    total = sum((sign * value for sign, value in exact), Fraction(0))
+    total = sum(sign * value for sign, value in parts)
     for places in range(least, least + MORE_PLACES + 1):
-        step = Fraction(NM_PER_UNIT[unit], 10**places)
-        lines = step * sum(sign * round(value / step) for sign, value in exact)
-        rounded = step * round(total / step)
-        if lines == rounded and all(
-            _side(rounded, Fraction(limit)) == _side(total, Fraction(limit)) for limit in limits
+        counts = [_count(value, unit, places) for _, value in parts]
+        lines = sum(sign * count for (sign, _), count in zip(parts, counts, strict=True))
+        if lines == _count(total, unit, places) and all(
+            _side(Fraction(lines * NM_PER_UNIT[unit], 10**places), limit) == _side(total, limit)
+            for limit in limits
         ):
             break
-
-    def text(nm: Fraction) -> str:
-        return shown_nm(nm, unit, inch_places=places, mm_places=places)
-
     return ShownSum(
-        parts=tuple(text(value) for _, value in exact), total=text(lines), places=places
+        parts=tuple(_text(count, unit, places) for count in counts),
+        total=_text(lines, unit, places),
+        places=places,
     )
 
 
-def _side(value: Fraction, limit: Fraction) -> int:
+def _count(nm: Fraction | int, unit: str, places: int) -> int:
+    """In units of the last digit shown."""
+    return nearest_whole(nm.numerator * 10**places, nm.denominator * NM_PER_UNIT[unit])
+
+
+def _text(count: int, unit: str, places: int) -> str:
+    text = digits_text(count, places)
+    if unit == "in" and text.lstrip("-").startswith("0."):
+        return text.replace("0.", ".", 1)
+    return text
+
+
+def _side(value: Fraction | int, limit: Fraction | int) -> int:
     return (value > limit) - (value < limit)

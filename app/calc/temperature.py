@@ -49,6 +49,8 @@ def size_at_reference(
     >>> Length.nearest(warm).inches(5)
     '1.62150'
     """
+    if temperature_c == gauge_temperature_c == REFERENCE_C:
+        return Fraction(read.nm)  # most readings: no need to multiply by one
     part = 1 + exact(alpha_per_k) * (exact(temperature_c) - REFERENCE_C)
     if part <= 0:
         raise CalculationError(temperature_field, "is not a temperature that this part can have")

@@ -98,10 +98,43 @@ def decimal_text(value: Fraction, places: int) -> str:
     >>> decimal_text(Fraction(-1, 3), 2)
     '-0.33'
     """
-    scaled = round(value * 10**places)
-    digits = str(abs(scaled)).rjust(places + 1, "0")
-    sign = "-" if scaled < 0 else ""
+    return digits_text(nearest_whole(value.numerator * 10**places, value.denominator), places)
+
+
+def digits_text(count: int, places: int) -> str:
+    """A count of last digits as a decimal number.
+
+    Parameters
+    ----------
+    count : int
+        the number, in units of its last digit [-]
+    places : int
+        decimals, 0 or more [-]
+
+    >>> digits_text(-33, 2), digits_text(5, 4), digits_text(12, 0)
+    ('-0.33', '0.0005', '12')
+    """
+    digits = str(abs(count)).rjust(places + 1, "0")
+    sign = "-" if count < 0 else ""
     return f"{sign}{digits[:-places]}.{digits[-places:]}" if places else f"{sign}{digits}"
+
+
+def nearest_whole(numerator: int, denominator: int) -> int:
+    """The whole number nearest to a quotient, ties to even, without making a fraction of it.
+
+    Parameters
+    ----------
+    numerator : int
+        any [-]
+    denominator : int
+        above 0 [-]
+
+    >>> nearest_whole(5, 2), nearest_whole(7, 2), nearest_whole(-5, 2)
+    (2, 4, -2)
+    """
+    below, rest = divmod(numerator, denominator)
+    above = 2 * rest - denominator
+    return below + 1 if above > 0 or (above == 0 and below % 2 == 1) else below
 
 
 def trimmed(text: str) -> str:
@@ -314,4 +347,6 @@ def exact(number: float | int | Fraction) -> Fraction:
     >>> exact(11.4e-6)
     Fraction(57, 5000000)
     """
+    if isinstance(number, Fraction):
+        return number
     return Fraction(repr(number)) if isinstance(number, float) else Fraction(number)

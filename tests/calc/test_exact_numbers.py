@@ -8,7 +8,17 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
-from app.calc.units import Length, decimal_text, exact, mean_nm, root_nm, spread, trimmed
+from app.calc.units import (
+    Length,
+    decimal_text,
+    digits_text,
+    exact,
+    mean_nm,
+    nearest_whole,
+    root_nm,
+    spread,
+    trimmed,
+)
 
 CHECKS = {
     "root_nm": "Python's decimal module at 60 digits",
@@ -16,6 +26,8 @@ CHECKS = {
     "mean_nm": "Python's statistics module",
     "spread": "range, by sorting",
     "decimal_text": "Python's decimal module, ROUND_HALF_EVEN",
+    "digits_text": "Python's decimal module, scaleb",
+    "nearest_whole": "Python's fractions module, round half to even",
     "trimmed": "Python's decimal module, equal values",
 }
 
@@ -67,3 +79,16 @@ def test_decimals_are_rounded_half_even(value: Fraction, places: int):
         expected = scaled.quantize(Decimal(1).scaleb(-places), ROUND_HALF_EVEN)
     assert Decimal(decimal_text(value, places)) == expected
     assert Decimal(trimmed(decimal_text(value, places))) == expected
+
+
+@given(st.integers(-(10**20), 10**20), st.integers(0, 12))
+def test_digits_are_a_decimal_shifted(count: int, places: int):
+    with localcontext() as context:
+        context.prec = 60
+        assert Decimal(digits_text(count, places)) == Decimal(count).scaleb(-places)
+
+
+@given(st.integers(-(10**20), 10**20), st.integers(1, 10**6))
+def test_the_nearest_whole_number_is_that_of_the_fraction(top: int, bottom: int):
+    assert nearest_whole(top, bottom) == round(Fraction(top, bottom))
+    assert nearest_whole(2 * top + 1, 2) == round(Fraction(2 * top + 1, 2))
