@@ -106,7 +106,7 @@ class Story:
         bench.finish(head, list(self.hands.ports(head)))
         bench.test_pressure(head)
         self.hands.sign(job, list(self.hands.ports(head).values()))
-        self.hands.by(self.shop.wilma).count(job, way="out")
+        self.hands.by(self.shop.wilma).count(job, way="out", pieces_0="8", pieces_1="8")
         self.hands.later(hours=26).hand_over(job, "Mill Street Motors")
         self._issue(job, head, SheetKind.RECORD)
 

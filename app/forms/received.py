@@ -6,8 +6,8 @@ from dataclasses import dataclass
 from typing import ClassVar
 
 from app.forms.base import Form
+from app.workflow.parts import NOTHING
 
-NOTHING = "nothing"
 # Asked by name, because these are what goes missing; anything else is typed.
 USUAL_PARTS = (
     "valves",
@@ -22,7 +22,8 @@ USUAL_PARTS = (
     "plugs",
     "studs",
 )
-OTHER_LINES = 2
+OTHER_LINES = 2  # shown empty, beside those that came
+MOST_OTHERS = 24
 MOST_PIECES = 999
 
 
@@ -44,24 +45,25 @@ class ReceivedForm(Form):
         "nothing": "Nothing came",
         "note": "Note",
         **{f"pieces_{nth}": f"Count of {part}" for nth, part in enumerate(USUAL_PARTS)},
-        **{f"other_{nth}": "Other part" for nth in range(OTHER_LINES)},
-        **{f"other_pieces_{nth}": "Other count" for nth in range(OTHER_LINES)},
+        **{f"other_{nth}": "Other part" for nth in range(MOST_OTHERS)},
+        **{f"other_pieces_{nth}": "Other count" for nth in range(MOST_OTHERS)},
     }
 
     def parse(self) -> None:
         self.is_out = self.raw.get("way", "") == "out"
         self.note = self.text("note")
         counts = [self._usual(nth, part) for nth, part in enumerate(USUAL_PARTS)]
-        counts += [self._other(nth) for nth in range(OTHER_LINES)]
+        counts += [self._other(nth) for nth in range(MOST_OTHERS)]
         found = tuple(counted for counted in counts if counted is not None)
         if self.yes("nothing"):
             if found:
                 self.wrong("nothing", "Parts are counted above; either nothing came, or these")
             found = (Counted(NOTHING, 0),)
         elif not found and not self.errors:
-            self.wrong("form", "Count at least one part, or say that nothing came with it")
+            nothing = "" if self.is_out else ", or say that nothing came with it"
+            self.wrong("form", f"Count at least one part{nothing}")
         whats = [counted.what.casefold() for counted in found]
-        for nth in range(OTHER_LINES):
+        for nth in range(MOST_OTHERS):
             typed = self.raw.get(f"other_{nth}", "").strip().casefold()
             if typed and whats.count(typed) > 1:
                 self.wrong(f"other_{nth}", "is counted twice; once is enough")
@@ -74,7 +76,8 @@ class ReceivedForm(Form):
     def _other(self, nth: int) -> Counted | None:
         what = self.text(f"other_{nth}", most=120)
         pieces = self.whole(f"other_pieces_{nth}", most=MOST_PIECES)
-        if what and pieces is None:
+        # On the way out what came stands there already; without a count it stays uncounted.
+        if what and pieces is None and not self.is_out:
             self.wrong(f"other_pieces_{nth}", f"How many {what[:40]}?")
         if pieces is not None and not what:
             self.wrong(f"other_{nth}", "What was counted here?")

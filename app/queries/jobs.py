@@ -17,6 +17,7 @@ from app.queries.papers import Paper, papers_of
 from app.queries.received import counted
 from app.workflow.kinds import CustomerKind
 from app.workflow.next_step import NextStep, next_step
+from app.workflow.parts import differences
 from app.workflow.status import JobStatus, head_name, status_of
 from app.workflow.words import counted as counted_words
 from app.workflow.words import listed
@@ -73,6 +74,11 @@ class JobView:
     def is_over(self) -> bool:
         """Ended or voided."""
         return self.job.ended_as is not None or self.job.voided_at is not None
+
+    @property
+    def parts_differ(self) -> tuple[str, ...]:
+        """Where what was counted out is not what came in."""
+        return differences(self.received, self.handed_out)
 
     @property
     def total(self) -> int:

@@ -2,12 +2,13 @@
 
 from __future__ import annotations
 
-from app.forms.received import NOTHING, ReceivedForm
+from app.forms.received import ReceivedForm
 from app.models.job import Job, Received
 from app.queries.received import counted
 from app.services.owned import open_job
 from app.services.stages import refresh_all_stages
 from app.services.write import Refused, Write, use_case
+from app.workflow.parts import NOTHING
 
 
 @use_case
@@ -16,6 +17,8 @@ def count_received(tx: Write, number: str, form: ReceivedForm) -> Job:
     job = open_job(tx, number)
     held = counted(tx.session, job.id, is_out=form.is_out)
     is_bare = any(each.what == NOTHING for each in form.counts)
+    if is_bare and form.is_out and any(counted(tx.session, job.id, is_out=False).values()):
+        raise Refused("Parts came in with it; count each of them out, 0 where it stays here")
     if is_bare and not form.is_out and any(held.values()):
         raise Refused("Parts were counted in before; count those as 0 first", "nothing")
     for each in form.counts:

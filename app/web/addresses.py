@@ -53,6 +53,7 @@ def of_page(
     of_job = {
         Page.CONSENT: "consent",
         Page.RECEIVED: "received",
+        Page.PARTS_OUT: "received?way=out",
         Page.SETTING: "plan",
         Page.SIGNATURE: "sign",
         Page.HAND_OVER: "hand-over",

@@ -164,7 +164,7 @@ _PRESS = Closing(Page.RING_IN, Verb.PRESS_RING, Stage.VERIFY)
 _FINISH = Closing(Page.FINISH, Verb.FINISH_SEAT, Stage.VERIFY)
 _INSPECT_AFTER = Closing(Page.INSPECTIONS, Verb.INSPECT, Stage.VERIFY)
 _SIGNATURE = Closing(Page.SIGNATURE, Verb.SIGN, Stage.VERIFY)
-_COUNT_OUT = Closing(Page.RECEIVED, Verb.RECORD_RECEIVED, Stage.VERIFY)
+_COUNT_OUT = Closing(Page.PARTS_OUT, Verb.RECORD_RECEIVED, Stage.VERIFY)
 _COUNT_IN = Closing(Page.RECEIVED, Verb.RECORD_RECEIVED, Stage.INTAKE)
 
 _VERSION_1: tuple[Requirement, ...] = (

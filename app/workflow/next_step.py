@@ -27,6 +27,7 @@ COUNTER_PAGES = frozenset(
         Page.POSITIONS,
         Page.CONSENT,
         Page.RECEIVED,
+        Page.PARTS_OUT,
         Page.HAND_OVER,
     }
 )
@@ -72,11 +73,11 @@ def _steps(job: JobFacts) -> Iterator[NextStep]:
     for nth, head in heads:
         yield from _at_positions(nth, head)
     for nth, head in heads:
-        open_ones = [
-            each for each in open_points(Gate.HAND_OVER, head) if each.key != "parts_counted"
-        ]
-        for each in open_ones[:1]:
+        for each in open_points(Gate.HAND_OVER, head)[:1]:
             told = told_together([each])[0]
+            if each.key == "parts_counted":
+                yield NextStep("Count the parts out", each.page, nth)
+                continue
             yield NextStep(sentence(f"close {told}").removesuffix("."), each.page, nth, each.label)
 
 

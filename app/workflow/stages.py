@@ -148,10 +148,10 @@ def least_stage(heads: tuple[HeadFacts, ...]) -> Stage:
 
 
 def is_ready(heads: tuple[HeadFacts, ...]) -> bool:
-    """Whether nothing but counting parts and the hand-over itself is left."""
+    """Whether nothing but the hand-over itself is left."""
     return bool(heads) and all(
         head.ports
-        and all(each.key == "parts_counted" for each in open_points(Gate.HAND_OVER, head))
+        and not open_points(Gate.HAND_OVER, head)
         and all(port.work is not Work.UNDECIDED for port in head.ports)
         for head in heads
     )
@@ -299,6 +299,7 @@ _WAITS = {
     "pressure_after": "waiting for pressure test",
     "consent": "waiting for consent that covers the work",
     "signed": "waiting for signature",
+    "parts_counted": "parts to be counted out",
 }
 _COUNTER_WORDS = {
     Stage.INTAKE: "being taken in",

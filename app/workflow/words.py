@@ -198,6 +198,7 @@ class Page(Said):
     POSITIONS = "positions", "work of each position"
     CONSENT = "consent", "consent"
     RECEIVED = "received", "what came with it"
+    PARTS_OUT = "parts_out", "counting out"
     INSPECTIONS = "inspections", "inspections"
     STEM_HEIGHTS = "stem_heights", "stem heights"
     GUIDES = "guides", "guides"

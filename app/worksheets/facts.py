@@ -24,7 +24,7 @@ from app.workflow.facts import (
 from app.workflow.kinds import Quantity, ResultKind, SettingState, Verdict
 from app.workflow.shop_rules import ShopRules
 from app.workflow.stale import Phase, still_matters
-from app.workflow.words import InspectionKind, Outcome, SeatNow, Work, money
+from app.workflow.words import InspectionKind, Outcome, SeatNow, Work, listed, money
 from app.worksheets.head_rows import HeadRows, JobRows, PortRows, load_heads
 from app.worksheets.readings import Readings
 from app.worksheets.shop_rules import current_rules
@@ -226,9 +226,13 @@ def _pressure_after(rows: HeadRows) -> Point:
 
 
 def _parts_counted(rows: HeadRows) -> Point:
-    if rows.job.counted_out:
+    missing = rows.job.not_counted_out
+    if rows.job.counted_out and not missing:
         return Point.closed("counted out")
-    return Point.not_done(rows.not_done.get("parts_counted", ""))
+    because = rows.not_done.get("parts_counted", "")
+    if because or not missing:
+        return Point.not_done(because)
+    return Point.open(f"{listed(list(missing))} not counted yet")
 
 
 def _read(

@@ -148,6 +148,14 @@ def test_a_bare_head_is_an_answer_too(writing: Writing) -> None:
     assert refused.value.field == "nothing"
 
 
+def test_parts_that_came_are_not_waved_out_as_nothing(writing: Writing) -> None:
+    with writing() as tx:
+        job = new_job(tx)
+        counts(tx, job, pieces_0="8")
+    with pytest.raises(Refused), writing() as tx:
+        counts(tx, job, way="out", nothing="yes")
+
+
 def test_a_job_waits_and_stops_waiting(writing: Writing) -> None:
     with writing() as tx:
         job = new_job(tx)

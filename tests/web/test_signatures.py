@@ -18,6 +18,7 @@ from app.models.job import Job
 from app.models.sheet import Signature
 from app.workflow.words import Ended, InspectionKind, Outcome
 from tests.web.bench import Bench, Stages, send, stages_of, words
+from tests.web.pages import Walk
 
 SignedInAs = Callable[[str], TestClient]
 
@@ -208,6 +209,29 @@ def test_a_signed_job_is_handed_over_to_someone(
     late = send(wilma, url, collected_by="Fern")
     assert late.status_code == 409
     assert "over already" in words(late)
+
+
+def test_a_finished_job_is_counted_out_from_its_hand_over(
+    bench: Bench, marek: TestClient, signed_in_as: SignedInAs
+) -> None:
+    finish(bench)
+    pressure_tested(bench)
+    sign(bench, marek, *ALL)
+    bench.hands.count(
+        bench.job, pieces_0="8", pieces_1="16", other_0="lash caps", other_pieces_0="8"
+    )
+    wilma = Walk(signed_in_as("Wilma")).get(f"/jobs/{bench.job.number}")
+    wilma.says("parts to be counted out")
+    wilma.follow("Count the parts out").says("Count the parts out", "8 came in", "16 came in")
+    wilma.send({"pieces_0": "7"}, "Count out").says("valves: 8 came in, 7 go out, 1 fewer")
+    wilma.get(f"/jobs/{bench.job.number}/hand-over").says(
+        "Not ready to hand over", "springs and lash caps not counted yet"
+    )
+    wilma.follow("Parts counted out").says("Springs: 16 came in, not counted out yet")
+    wilma.send({"pieces_1": "16", "other_pieces_0": "8"}, "Count out").says(
+        "ready for hand-over", "8 valves, 16 springs, 8 lash caps"
+    )
+    wilma.follow("Hand over").says("Ready to hand over", "Valves: 8 came in, 7 go out, 1 fewer")
 
 
 def test_what_was_not_done_stands_in_words_before_the_hand_over(

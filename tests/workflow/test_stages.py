@@ -248,6 +248,7 @@ def rings_only(**changes: Any) -> HeadFacts:
         ),
         (with_port(finished_head(), "2E", signed=OPEN), "waiting for signature"),
         (finished_head(), "2 of 2 seat rings in, ready for hand-over"),
+        (finished_head(parts_counted=OPEN), "2 of 2 seat rings in, parts to be counted out"),
         (finished_head(identity=OPEN), "2 of 2 seat rings in, being taken in"),
     ],
 )
@@ -264,8 +265,10 @@ def test_heads_without_rings_tell_seats_or_guides() -> None:
     assert progress(nothing).startswith("every position left as it is")
 
 
-def test_a_head_is_ready_when_only_counting_parts_is_left() -> None:
-    assert is_ready((finished_head(parts_counted=OPEN),))
+def test_a_head_is_ready_when_only_the_hand_over_is_left() -> None:
+    assert is_ready((finished_head(),))
+    assert is_ready((finished_head(parts_counted=OPEN, pieces_in=0),))
+    assert not is_ready((finished_head(parts_counted=OPEN),))
     assert not is_ready((finished_head(pressure_after=OPEN),))
     assert not is_ready(())
     assert not is_ready((finished_head(ports=()),))

@@ -11,6 +11,7 @@ from app.forms.signatures import HandOverForm
 from app.models.customer import Customer
 from app.models.head import Head
 from app.queries.jobs import who_of
+from app.queries.received import counted
 from app.services.owned import the_job
 from app.services.sheets import hand_over_and_issue
 from app.web import addresses
@@ -21,6 +22,7 @@ from app.web.places import places_of
 from app.web.render import page
 from app.web.sheet_page import base_of, drawer
 from app.workflow.gates import Gate, closed_by_reason, open_points
+from app.workflow.parts import differences
 from app.workflow.permissions import Verb
 from app.worksheets.facts import load_sheets
 
@@ -60,6 +62,9 @@ def _page(
         rows = session.exec(select(Head).where(Head.job_id == job.id).order_by(col(Head.nth))).all()
         sheets = load_sheets(session, rows)
         customer = session.get(Customer, job.customer_id) if job.customer_id else None
+        parts_differ = differences(
+            counted(session, job.id, is_out=False), counted(session, job.id, is_out=True)
+        )
     heads = []
     for head in rows:
         sheet = sheets[head.id]
@@ -79,6 +84,7 @@ def _page(
         job=job,
         who=who,
         heads=heads,
+        parts_differ=parts_differ,
         is_open=any(head["open"] for head in heads),
         form=form or HandOverForm.showing({"collected_by": customer.name if customer else ""}),
     )

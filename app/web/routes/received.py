@@ -8,7 +8,7 @@ from fastapi import APIRouter, Query
 from starlette.requests import Request
 from starlette.responses import Response
 
-from app.forms.received import OTHER_LINES, USUAL_PARTS, ReceivedForm
+from app.forms.received import MOST_OTHERS, OTHER_LINES, USUAL_PARTS, ReceivedForm
 from app.queries.received import counted
 from app.services.owned import the_job
 from app.services.received import count_received
@@ -17,6 +17,7 @@ from app.web.access import may
 from app.web.answers import answer
 from app.web.deps import DatabaseDep, JobNumber, SentDep
 from app.web.render import page
+from app.workflow.parts import differences
 from app.workflow.permissions import Verb
 
 router = APIRouter()
@@ -41,7 +42,7 @@ def create(request: Request, db: DatabaseDep, number: JobNumber, sent: SentDep) 
         form,
         lambda tx: count_received(tx, number, form),
         then=lambda job: addresses.job(job.number),
-        said="Counted.",
+        said="Counted out." if form.is_out else "Counted in.",
         show=lambda status: _page(request, db, number, form, status),
     )
 
@@ -54,9 +55,11 @@ def _page(
         job = the_job(session, number)
         came = counted(session, job.id, is_out=False)
         went = counted(session, job.id, is_out=True)
+    pieces_in = {what: pieces for what, pieces in came.items() if pieces}
+    others = [what for what in pieces_in if what not in USUAL_PARTS][: MOST_OTHERS - OTHER_LINES]
     return page(
         request,
-        "received/new.html",
+        "received/out.html" if way == "out" else "received/new.html",
         status,
         nav="counter",
         job=job,
@@ -66,4 +69,7 @@ def _page(
         others=OTHER_LINES,
         came=came,
         went=went,
+        pieces_in=pieces_in,
+        others_in=others,
+        differ=differences(came, went),
     )
