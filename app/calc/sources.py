@@ -197,3 +197,8 @@ LAST_CHECK = Source(
     "the larger of what the instrument may err and what its last check found",
     Mark.COMMON_PRACTICE,
 )
+FIT_PER_INCH = Source(
+    "fit-per-inch",
+    "usual interference for each inch of ring OD, from published and habitual fits",
+    Mark.COMMON_PRACTICE,
+)

@@ -11,18 +11,13 @@ from app.calc.materials import HeadMaterial
 from app.calc.press_fit import CAVEAT, FORCE_CAVEAT, IdClosing
 from app.calc.running_fit import OVERHEATED, CaseFit
 from app.calc.shown import shown_nm
-from app.calc.sources import FIT_HABIT, Mark, Source
+from app.calc.sources import FIT_HABIT, FIT_PER_INCH
 from app.calc.units import Length, decimal_text
 from app.workflow.kinds import Unit
 
 BY_THESE_READINGS = "by these readings"
 STRESS_CAVEAT = CAVEAT
 PRESS_CAVEAT = FORCE_CAVEAT
-PER_INCH = Source(
-    "fit-per-inch",
-    "usual interference for each inch of ring OD, from published and habitual fits",
-    Mark.COMMON_PRACTICE,
-)
 # Thou for each inch of ring OD, which is also micrometres for each millimetre.
 USUAL_PER_INCH: dict[HeadMaterial, tuple[Fraction, Fraction]] = {
     HeadMaterial.GREY_IRON: (Fraction(1), Fraction(5, 2)),
@@ -73,7 +68,7 @@ def size_advice(
             key,
             f"{word} for its size, {BY_THESE_READINGS}: {_per_inch_shown(per_inch, low, high)} "
             f"{each} of ring; in {material.words} mostly {ends}.",
-            PER_INCH.cited,
+            FIT_PER_INCH.cited,
         ),
     )
 

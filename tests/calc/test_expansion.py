@@ -47,7 +47,7 @@ def test_an_independent_transcription_agrees(curve: Curve, name: str):
     low, high = max(30, round(theirs.t_min)), min(293, round(theirs.t_max))
     for t in range(low, high + 1, 10):
         ours = -expansion(curve=curve, temperature_k=t).change_1e5 / 1000
-        assert ours == pytest.approx(theirs.at(t), abs=0.004), t
+        assert ours == pytest.approx(theirs.at(t), abs=1e-9), t
 
 
 @pytest.mark.parametrize("curve", Curve)
