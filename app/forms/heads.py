@@ -8,11 +8,13 @@ from app.forms.base import LARGEST_WHOLE, Form
 from app.workflow.kinds import Unit
 from app.workflow.layout import (
     FEWEST_VALVES,
+    MOST_CYLINDERS,
     MOST_VALVES,
     NUMBERED_FROM,
     LayoutError,
     Position,
     lay_out,
+    valves_of,
     written,
 )
 from app.workflow.words import HeatHistory, Material
@@ -35,6 +37,7 @@ class HeadForm(Form):
         "unit": "Unit",
         "layout": "Valve order",
         "pattern": "Valve order",
+        "cylinder_count": "Cylinders",
         "cylinders": "Cylinder numbers",
         "valves": "Valves a cylinder",
         "numbered_from": "Numbering end",
@@ -83,16 +86,21 @@ class HeadForm(Form):
         typed = self.text("layout", most=120, lines=True) or self.text("pattern", most=120)
         self.cylinders = self.text("cylinders", most=60)
         self.order, self.valves, self.positions = "", 0, ()
+        count = self.whole("cylinder_count", least=1, most=MOST_CYLINDERS)
+        valves = self.whole("valves", least=FEWEST_VALVES, most=MOST_VALVES)
         if not typed:
             if self.cylinders:
                 self.wrong("layout", "Say how the valves lie too; cylinder numbers alone draw none")
+            elif count is not None or valves is not None:
+                self.wrong("layout", "Touch how the valves lie above, or type their order here")
             return
-        valves = self.whole(
-            "valves", required="How many valves a cylinder?", least=FEWEST_VALVES, most=MOST_VALVES
-        )
-        if valves is None:
+        if {"cylinder_count", "valves"} & set(self.errors):
             return
         try:
+            valves = valves or valves_of(typed, self.cylinders, count)
+            if valves is None:
+                self.wrong("valves", "How many valves a cylinder? The order alone does not say")
+                return
             self.positions = lay_out(typed, valves, self.cylinders)
             self.order, self.valves = written(typed), valves
         except LayoutError as unfit:

@@ -247,6 +247,35 @@ def common_layouts(cylinders: int, valves_per_cylinder: int) -> tuple[CommonLayo
     return tuple(CommonLayout(order, screen) for order, screen in kept.items())
 
 
+def valves_of(order: str, cylinders: str = "", count: int | None = None) -> int | None:
+    """Valves a cylinder, where a typed order leaves no doubt of it; `count` cylinders, when known.
+
+    Of several numbers that fit, the one whose common pattern this is.
+
+    >>> valves_of("EIIEEIIE"), valves_of("IEIIEI"), valves_of("EIIEEIIE", "1-3")
+    (2, 3, 4)
+    >>> valves_of("IIII/EEEE"), valves_of("IIII/EEEE", count=2)
+    (None, 4)
+    """
+    kept = written(order)
+    read_cylinders(cylinders)
+    fits: dict[int, int] = {}
+    for valves in range(FEWEST_VALVES, MOST_VALVES + 1):
+        try:
+            found = len({each.cylinder for each in lay_out(order, valves, cylinders)})
+        except LayoutError:
+            continue
+        if count is None or found == count:
+            fits[valves] = found
+    if len(fits) > 1:
+        fits = {
+            valves: found
+            for valves, found in fits.items()
+            if any(each.order == kept for each in common_layouts(found, valves))
+        }
+    return next(iter(fits)) if len(fits) == 1 else None
+
+
 def _echo(typed: str) -> str:
     # A lone surrogate or a control character would break the page that shows the message.
     return "".join(letter if letter.isprintable() else "?" for letter in typed[:8])

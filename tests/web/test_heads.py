@@ -87,7 +87,10 @@ def test_without_scripts_a_button_offers_patterns_and_keeps_what_was_typed(
         ({"pattern": "", "layout": "EIIE/EI/EI"}, "one row or two"),
         ({"cylinders": "1-3-5"}, "3 cylinder numbers typed"),
         ({"cylinders": "1-1-5-7"}, "typed 2 times"),
-        ({"valves": ""}, "How many valves a cylinder?"),
+        ({"valves": "", "cylinder_count": "", "pattern": "IIII/EEEE"}, "How many valves a cyl"),
+        ({"valves": "", "pattern": "", "cylinder_count": "-4x"}, "must be a whole number"),
+        ({"cylinder_count": "13"}, "must be from 1 to 12"),
+        ({"pattern": ""}, "Touch how the valves lie"),
         ({"valves": "9"}, "must be from 2 to 5"),
         ({"material": "wood"}, "not one of the choices"),
         ({"casting_none_found": "yes"}, "take one away"),
@@ -116,6 +119,14 @@ def test_a_typed_order_wins_over_a_touched_one(signed_in_as: SignedIn, database:
     wilma = signed_in_as("service_writer")
     head = described(wilma, database, layout="ieeiieei")
     assert head.layout == "IEEIIEEI"
+
+
+def test_a_typed_order_says_how_many_valves_a_cylinder_has(
+    signed_in_as: SignedIn, database: Database
+) -> None:
+    typed = {"layout": "EIIEEIIE", "pattern": "", "valves": "", "cylinder_count": ""}
+    head = described(signed_in_as("service_writer"), database, **typed)
+    assert (head.layout, head.valves_per_cylinder) == ("EIIEEIIE", 2)
 
 
 def test_the_same_casting_is_proposed_and_taken_over_with_one_touch(
