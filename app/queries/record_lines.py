@@ -44,6 +44,7 @@ class RingLine:
     lot: str
     material: str
     owner: str
+    own_od: Length | None  # its own mean at 20 °C
     label_od: Length | None
     label_means: str
     readings: tuple[ReadLine, ...]
@@ -59,7 +60,7 @@ class FitLine:
     other_od: str
     other_bore: str
     other_interference: str
-    od_told: str  # "mean of 2"
+    od_told: str  # "mean of the 4 rings of the set"; empty for a ring by itself
     least: Length
     aim: Length
     most: Length
@@ -188,6 +189,7 @@ def _ring(sheet: HeadSheet, rows: PortRows) -> RingLine | None:
         lot=ring_set.lot,
         material=ring_set.material,
         owner=ring_set.owner.screen,
+        own_od=found.measured.od if found and found.measured else None,
         label_od=ring_set.label_od,
         label_means=ring_set.label_means.screen,
         readings=_read(
@@ -219,7 +221,7 @@ def _fit(sheet: HeadSheet, rows: PortRows, names: Mapping[int, str]) -> FitLine 
         other_od=shown.parts[0],
         other_bore=shown.parts[1],
         other_interference=shown.total,
-        od_told=sum_lines["D"][1].partition(", ")[2],
+        od_told=_told_rings(sum_lines["D"][1]),
         least=port_pass.rule_least,
         aim=port_pass.rule_aim,
         most=port_pass.rule_most,
@@ -230,6 +232,12 @@ def _fit(sheet: HeadSheet, rows: PortRows, names: Mapping[int, str]) -> FitLine 
         proved_at=verification.at,
         proved_by=names[verification.by_id],
     )
+
+
+def _told_rings(text: str) -> str:
+    """The frozen working counts rings, not readings: ``ring OD, mean of 4``."""
+    rings = text.partition(", mean of ")[2].partition(" ")[0]
+    return f"mean of the {rings} rings of the set" if rings else ""
 
 
 def _lines_of_sum(accepted: Accepted) -> dict[str, tuple[str, str]]:
