@@ -24,7 +24,7 @@ from app.models.crib import (
 from app.models.head import Head, Port
 from app.models.job import Job
 from app.models.port_pass import PortPass
-from app.models.setting import Setting, SettingPort
+from app.models.setting import Setting, SettingAdjustment, SettingPort
 from app.workflow.instruments import CheckState, check_state, due_on
 from app.workflow.kinds import SettingState
 
@@ -37,7 +37,8 @@ class SetAt:
 
     setting_id: int
     number: str
-    set_size: Length
+    wanted: Length  # worked out
+    set_size: Length  # as the fixture last read it; as wanted where nothing was read
     state: SettingState
     positions: tuple[str, ...]
     since: datetime | None
@@ -190,11 +191,24 @@ def _set_at(session: Session, cutter_ids: list[int]) -> dict[int, SetAt]:
         .order_by(col(SettingPort.id))
     ):
         names[setting_id].append(f"{head} {label}".strip())
+    ids = [setting.id for setting, _ in found]
+    newest = (
+        select(func.max(col(SettingAdjustment.id)))
+        .where(col(SettingAdjustment.setting_id).in_(ids))
+        .group_by(col(SettingAdjustment.setting_id))
+    )
+    read = {
+        one.setting_id: one.set_size
+        for one in session.exec(
+            select(SettingAdjustment).where(col(SettingAdjustment.id).in_(newest))
+        )
+    }
     return {
         setting.cutter_id: SetAt(
             setting.id,
             number,
             setting.set_size,
+            read.get(setting.id, setting.set_size),
             setting.state,
             tuple(names[setting.id]),
             setting.live_since,

@@ -24,7 +24,7 @@ from app.forms.crib import (
 from app.models.crib import Cutter, Fixture, Instrument, Machine, Pilot
 from app.models.event import Event
 from app.models.port_pass import OvercutStrike
-from app.models.setting import Setting
+from app.models.setting import Setting, SettingAdjustment
 from app.queries.crib import crib
 from app.services.crib import CHANGED_MEANWHILE, bring_back_tool, retire_tool
 from app.services.cutters import change_tip, create_cutter, update_cutter
@@ -124,6 +124,29 @@ def test_a_struck_cut_no_longer_counts(writing: Writing) -> None:
         tx.add(OvercutStrike(by_id=tx.by_id, at=AT, overcut_sample_id=struck.id, reason="misread"))
         cuts = good_cuts(tx.session, cutter.id)[Material.GREY_IRON]
     assert [cut.measured for cut in cuts] == [Length.of("1.6221")]
+
+
+def test_the_crib_shows_what_a_cutter_was_read_at_and_what_was_wanted(writing: Writing) -> None:
+    with writing() as tx:
+        cutter = create_cutter(tx, cutter_form(name="Head 2"))
+        setting = live_setting_row(tx, job_row(tx), cutter.id)
+        for read in ("1.6220", "1.6216"):
+            tx.add(
+                SettingAdjustment(
+                    by_id=tx.by_id,
+                    at=AT,
+                    setting_id=setting.id,
+                    why="set",
+                    achieved=Length.of(read),
+                    typed=read,
+                    set_size=Length.of(read),
+                    expected_bore=Length.of("1.6221"),
+                )
+            )
+    with writing() as tx:
+        now = crib(tx.session, ZoneInfo("UTC"), date(2026, 3, 2)).cutters[0].set_at
+    assert now is not None
+    assert (now.set_size, now.wanted) == (Length.of("1.6216"), Length.of("1.6218"))
 
 
 def test_a_cutter_that_is_set_is_neither_retired_nor_given_another_size(writing: Writing) -> None:
