@@ -11,13 +11,21 @@ from math import isfinite, pi, sqrt
 
 from app.calc.errors import CalculationError, OrderError
 from app.calc.shown import shown_nm
-from app.calc.sources import DISTORTION_ENERGY, FINITE_ELEMENTS, GIVEN, LAME, PRESS_FRICTION
+from app.calc.sources import (
+    DISTORTION_ENERGY,
+    FINITE_ELEMENTS,
+    GIVEN,
+    HEAD_WALL,
+    LAME,
+    PRESS_FRICTION,
+)
 from app.calc.trace import Calculation, Result, Step
 from app.calc.units import Length, decimal_text, exact, trimmed
 
 CALCULATION = Calculation("press-fit", 1)
 DRY_METAL = (0.10, 0.20)
 HEAD_WALL_DEFAULT = Length.of(".250")
+HEAD_WALL_SOURCE = HEAD_WALL
 MPA_PER_GPA = 1000
 CAVEAT = (
     "Worked as two flat rings. A counterbore has a floor and metal below it: by a finite-element "
