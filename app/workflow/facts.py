@@ -87,6 +87,13 @@ class ConsentFacts:
     total: int = 0  # of the price lines that stand
     told: str = ""  # "Dana Field, by phone, 24 Nov 15:10"
 
+    @property
+    def more(self) -> int:
+        """By how much the work comes to more than was agreed; 0 where nobody agreed at all."""
+        if not self.given or self.limit is None:
+            return 0
+        return max(0, self.total - self.limit)
+
 
 @dataclass(frozen=True, slots=True)
 class HoldFacts:

@@ -93,7 +93,7 @@ def _consent(head: HeadFacts) -> Point:
     consent = head.consent
     if not consent.given:
         return Point.open("none recorded")
-    if consent.limit is not None and consent.total > consent.limit:
+    if consent.limit is not None and consent.more:
         return Point.open(
             f"agreed up to {money(consent.limit)}, the price lines come to {money(consent.total)}"
         )

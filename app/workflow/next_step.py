@@ -10,7 +10,7 @@ from app.workflow.gates import open_points
 from app.workflow.kinds import Said
 from app.workflow.requirements import Gate, told_together
 from app.workflow.stages import Step, stages_of
-from app.workflow.words import Page, Stage, Work, sentence
+from app.workflow.words import Page, Stage, Work, money, sentence
 
 
 class Turn(Said):
@@ -65,7 +65,7 @@ def _steps(job: JobFacts) -> Iterator[NextStep]:
             yield NextStep("Decide the work of each position", Page.POSITIONS, nth)
     for nth, head in heads:
         if any(each.key == "consent" for each in open_points(Gate.METAL_OFF, head)):
-            yield NextStep("Record the customer's consent", Page.CONSENT, nth)
+            yield NextStep(_asked(head), Page.CONSENT, nth)
     for nth, head in heads:
         for port in head.ports:
             if port.hold is not None:
@@ -78,7 +78,16 @@ def _steps(job: JobFacts) -> Iterator[NextStep]:
             if each.key == "parts_counted":
                 yield NextStep("Count the parts out", each.page, nth)
                 continue
+            if each.key == "consent":
+                yield NextStep(_asked(head), each.page, nth)
+                continue
             yield NextStep(sentence(f"close {told}").removesuffix("."), each.page, nth, each.label)
+
+
+def _asked(head: HeadFacts) -> str:
+    """A consent that is there and too small is asked for more, not recorded once again."""
+    more = head.consent.more
+    return f"Ask for {money(more)} more" if more else "Record the customer's consent"
 
 
 def _at_positions(nth: int, head: HeadFacts) -> Iterator[NextStep]:

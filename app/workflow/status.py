@@ -5,8 +5,9 @@ from __future__ import annotations
 from dataclasses import dataclass
 
 from app.workflow.facts import HeadFacts, JobFacts
+from app.workflow.kinds import CustomerKind
 from app.workflow.stages import holds, is_ready, least_stage, progress, told_holds
-from app.workflow.words import Stage, counted, day_words, sentence
+from app.workflow.words import Stage, counted, day_words, money, sentence
 
 # How the counter's list begins: late first, then what waits, then what is on hold.
 LATE, WAITING, ON_HOLD, READY, UNDER_WAY, ENDED = range(6)
@@ -84,13 +85,26 @@ def _told_end(job: JobFacts) -> str:
 
 def _told(job: JobFacts, on_hold: tuple[str, ...], late: int) -> str:
     parts = [_told_head(head, len(job.heads)) for head in job.heads] or ["Taken in, no head yet"]
-    parts += [told_holds(on_hold), _told_waiting(job), _told_place(job, late)]
+    parts += [told_holds(on_hold), _told_consent(job), _told_waiting(job), _told_place(job, late)]
     return " ".join(sentence(part) for part in parts if part)
 
 
 def _told_head(head: HeadFacts, how_many: int) -> str:
     name = head_name(head, how_many)
     return f"{name}: {progress(head)}" if name else progress(head)
+
+
+def _told_consent(job: JobFacts) -> str:
+    """What is to be asked of the customer, and by when, once the prices outgrew the consent."""
+    over = [
+        head
+        for head in job.heads
+        if head.consent.more and head.customer_kind is not CustomerKind.SHOP_STOCK
+    ]
+    if not over:
+        return ""
+    until = "hand-over" if all(head.metal_off for head in over) else "metal comes off"
+    return f"a yes to {money(over[0].consent.more)} more is needed before {until}"
 
 
 def _told_waiting(job: JobFacts) -> str:

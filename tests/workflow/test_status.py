@@ -8,8 +8,9 @@ from typing import Any
 
 import pytest
 
-from app.workflow.facts import HoldFacts, JobFacts
-from app.workflow.kinds import HoldReason
+from app.workflow.facts import ConsentFacts, HoldFacts, JobFacts
+from app.workflow.kinds import CustomerKind, HoldReason
+from app.workflow.next_step import next_step
 from app.workflow.status import status_of
 from app.workflow.words import Ended, Stage, Waiting
 
@@ -50,6 +51,31 @@ def test_two_heads_are_told_by_name() -> None:
         "Head B: 2 of 2 seat rings in, ready for hand-over. "
         "Left head 3E is on hold. Rack 3, promised Friday 27 Nov."
     )
+
+
+TOO_SMALL = ConsentFacts(given=True, limit=40000, total=52050)
+
+
+@pytest.mark.parametrize(
+    ("metal_off", "until"), [(False, "before metal comes off"), (True, "before hand-over")]
+)
+def test_prices_past_the_consent_are_told_and_asked_for(metal_off: bool, until: str) -> None:
+    over = job(heads=(finished_head(consent=TOO_SMALL, metal_off=metal_off),))
+    assert f"A yes to 120.50 more is needed {until}." in status_of(over).sentence
+    step = next_step(over)
+    assert step is not None
+    assert step.screen == "Ask for 120.50 more"
+
+
+def test_shop_stock_is_asked_of_nobody() -> None:
+    stock = finished_head(consent=TOO_SMALL, customer_kind=CustomerKind.SHOP_STOCK)
+    assert "a yes to" not in status_of(job(heads=(stock,))).sentence.lower()
+
+
+def test_without_any_consent_it_is_recorded_first() -> None:
+    step = next_step(job(heads=(finished_head(consent=ConsentFacts(total=52050)),)))
+    assert step is not None
+    assert step.screen == "Record the customer's consent"
 
 
 def test_a_late_job_says_by_how_many_days() -> None:
