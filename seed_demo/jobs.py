@@ -248,7 +248,7 @@ class Story:
     def waiting_for_customer(self) -> None:
         """The work grew past what was agreed."""
         job, _head, _ports = self._iron_head(5, "Pebble Court Cabs", "555-0226", ("1E",), "PC-31")
-        self._price(job, ("Six more seats touched up", "390"))
+        self._price(job, ("Seven more seats cut, their valves faced", "560"))
         self._wait(job, "customer", "an answer on the larger sum")
         with self.hands.writing() as tx:
             form = NoteForm(
