@@ -40,12 +40,14 @@ class Tablet:
 
     def choose(self, group: str, answer: str, within: Locator | None = None) -> None:
         """Touch one of the large answers below a question."""
-        asked = (within or self.page).get_by_role("group", name=group, exact=True)
-        self.tap(asked.locator("label").filter(has_text=answer).first)
+        asked = (within or self.page).get_by_role("group", name=re.compile(f"^{re.escape(group)}"))
+        self.tap(asked.first.locator("label").filter(has_text=answer).first)
 
     def pick(self, label: str, words: str) -> None:
         """Open a list and take one: two touches."""
-        self.page.get_by_label(label).select_option(label=words)
+        found = self.page.get_by_label(label)
+        found.focus()
+        found.select_option(label=words)
         self.touches += 2
 
     def tap(self, found: Locator) -> None:
@@ -55,8 +57,8 @@ class Tablet:
         self.touches += 1
 
     def type(self, label: str, text: str, within: Locator | None = None) -> None:
-        """Touch a field, unless it is waiting already, and type."""
-        found = (within or self.page).get_by_label(label)
+        """Touch the field whose label begins so, unless it is waiting already, and type."""
+        found = (within or self.page).get_by_label(re.compile(f"^{re.escape(label)}")).first
         if not found.evaluate("field => field === document.activeElement"):
             self.tap(found)
         self.page.keyboard.type(text)
