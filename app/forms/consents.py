@@ -37,8 +37,8 @@ class ConsentForm(Form):
             or ConsentHow.IN_PERSON
         )
         self.limit = self.amount("limit")
-        if self.limit is not None and self.limit < 0:
-            self.wrong("limit", "A limit cannot be less than nothing")
+        if self.limit is not None and self.limit <= 0:
+            self.wrong("limit", "agrees to nothing; leave it empty when no limit was named")
         self.given_on = self.day("given_on") or self.today
         if self.given_on > self.today:
             self.wrong("given_on", "That day is still to come; write the day it was agreed")

@@ -73,6 +73,8 @@ def _standing(view: JobView) -> dict[str, str] | None:
     if customer is None or not customer.is_trade:
         return None
     limit = customer.standing_limit
+    if limit == 0:
+        return None
     return {
         "name": customer.name,
         "how": ConsentHow.STANDING.value,
