@@ -12,6 +12,8 @@ from playwright.sync_api import Page
 from pypdf import PdfReader
 from sqlmodel import select
 
+from app.models.head import Head
+from app.models.job import Job
 from app.models.person import Person
 from app.models.shop import Shop
 from app.services.sign_in import new_token, sign_in
@@ -92,6 +94,34 @@ def test_labels_are_sixty_by_ninety(page: Page, bench: Bench) -> None:
     page.goto(f"/jobs/{bench.job.number}/tag?paper=label")
     (label,) = printed(page, "A4").pages
     assert size_mm(label) == (60, 90)
+
+
+@pytest.mark.parametrize("paper", ["page", "label"])
+def test_a_long_story_ends_in_a_whole_line_and_the_printed_time_stays_on_the_tag(
+    page: Page, bench: Bench, paper: str
+) -> None:
+    with bench.database.write() as session:
+        job = session.get_one(Job, bench.job.id)
+        job.wanted = "Burnt exhaust seats after a long pull, it misses on three when cold. " * 6
+        first = session.get_one(Head, bench.head.id)
+        first.name, first.casting = "left-hand front W", "W" * 22
+        session.add(job)
+        session.add(first)
+    page.goto(f"/jobs/{bench.job.number}/tag?paper={paper}")
+    page.emulate_media(media="print")
+    card = page.locator(".tag-card").first
+    below = card.evaluate(
+        """card => { const inside = card.getBoundingClientRect().bottom
+           - parseFloat(getComputedStyle(card).paddingBottom);
+           const low = each => each.getBoundingClientRect().bottom > inside + 1;
+           return [...card.children].filter(low).map(each => each.className) }"""
+    )
+    assert below == []
+    lines = card.locator(".tag-wanted").evaluate(
+        "told => told.clientHeight / parseFloat(getComputedStyle(told).lineHeight)"
+    )
+    assert lines > 1.9
+    assert abs(lines - round(lines)) < 0.06
 
 
 def test_the_code_on_a_tag_opens_the_job_at_the_shops_own_address(page: Page, bench: Bench) -> None:
