@@ -24,7 +24,7 @@ from app.workflow.next_step import COUNTER_PAGES
 from app.workflow.settings import PortName, SettingStanding
 from app.workflow.stages import Step, progress, stages_of
 from app.workflow.status import head_name
-from app.workflow.words import Page, Stage, Work
+from app.workflow.words import Page, Stage, Waiting, Work
 from app.worksheets.cutting import clamp_ups_now, port_name, setting_name, standing_now
 from app.worksheets.facts import HeadSheet, load_sheets, shop_zone
 from app.worksheets.head_rows import PortRows
@@ -68,6 +68,19 @@ class BenchHead:
         return self.sheet.head
 
     @property
+    def waits_for(self) -> str:
+        """``waiting for parts: exhaust rings``, in the counter's words; empty when it does not."""
+        if self.job.waiting is None:
+            return ""
+        what = f": {self.job.waiting_for}" if self.job.waiting_for else ""
+        return f"{self.job.waiting.screen}{what}"
+
+    @property
+    def is_held_up(self) -> bool:
+        """It waits for somebody's answer, or is away: parts alone stop only their positions."""
+        return self.job.waiting in (Waiting.CUSTOMER, Waiting.WELDER)
+
+    @property
     def progress(self) -> str:
         """``1 of 2 seat rings in, counterbores being cut``."""
         return progress(self.sheet.facts)
@@ -101,7 +114,7 @@ class OpenedAndLeft:
 class Bench:
     """The bench page."""
 
-    heads: tuple[BenchHead, ...]  # something can be done now
+    heads: tuple[BenchHead, ...]  # with something to do at the bench; those that wait come last
     others: tuple[BenchHead, ...]  # the counter's turn, or waiting
     cutters: tuple[SetCutter, ...]
     opened: tuple[OpenedAndLeft, ...]
@@ -340,10 +353,12 @@ def _is_wait(sheet: HeadSheet, rows: PortRows, step: Step) -> bool:
     return step.page is Page.RING_SET and bool(sheet.facts.port(rows.label).wanted_ring)
 
 
-def _first(head: BenchHead) -> tuple[bool, bool, int, date, int]:
-    """What stands on the machine, then what is cut, then late and early promises."""
+def _first(head: BenchHead) -> tuple[bool, bool, bool, bool, int, date, int]:
+    """What waits comes last; else what is on the machine, what is cut, late and early promises."""
     at_the_cutter = any(step.stage in (Stage.SET, Stage.CUT) for step in head.steps)
     return (
+        head.is_held_up,
+        head.job.waiting is not None,
         head.clamp_up is None or not at_the_cutter,
         not at_the_cutter,
         -head.days_late,

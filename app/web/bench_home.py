@@ -68,10 +68,11 @@ def bench_home(request: Request, db: DatabaseDep) -> Response:
 
 
 def _title(view: Bench) -> str:
-    heads = len(view.heads)
-    if not heads:
-        return "Nothing to do at the bench now"
-    return f"{counted(heads, 'head')} can be worked on now"
+    waits = sum(head.is_held_up for head in view.heads)
+    heads = len(view.heads) - waits
+    can = f"{counted(heads, 'head')} can be worked on now" if heads else ""
+    wait = f"{counted(waits, 'head')} {'waits' if waits == 1 else 'wait'}" if waits else ""
+    return ", ".join(filter(None, [can or "Nothing to do at the bench now", wait]))
 
 
 def _lead(view: Bench) -> str:
@@ -161,8 +162,7 @@ def _other(view: BenchHead) -> OtherLine:
     waits = listed(list(view.waits)[:2])
     if not waits:
         waits = view.progress
-    if job.waiting is not None:
-        waits = f"{job.waiting.screen}{f': {job.waiting_for}' if job.waiting_for else ''}"
+    waits = view.waits_for or waits
     return OtherLine(
         number=job.number,
         title=f"{view.who}{f', {view.name}' if view.name else ''}",

@@ -14,10 +14,12 @@ from starlette.testclient import TestClient
 from app.calc.units import Length
 from app.db import Database, now
 from app.models.crib import Instrument, InstrumentCheck
+from app.models.job import Job
 from app.queries.bench import bench as bench_view
 from app.services.cuts import open_cut
 from app.services.cutters import change_tip
 from app.workflow.kinds import InstrumentKind, Unit
+from app.workflow.words import Waiting
 from tests.web.bench import Bench, words
 
 SignedIn = Callable[[str], TestClient]
@@ -42,6 +44,30 @@ def test_a_head_shows_its_next_steps_together(bench: Bench, signed_in_as: Signed
     assert "2E and 3E: measure the ring (a ring set)" in told
     assert "5 positions: finish the seat" in told
     assert f'href="/jobs/{bench.job.number}/ring-sets/new"' in shown.text
+
+
+@pytest.mark.parametrize(
+    ("waiting", "title"),
+    [
+        (Waiting.CUSTOMER, "1 head can be worked on now, 1 head waits"),
+        (Waiting.WELDER, "1 head can be worked on now, 1 head waits"),
+        (Waiting.PARTS, "2 heads can be worked on now"),
+    ],
+)
+def test_a_job_that_waits_is_marked_and_stands_after_the_others(
+    bench: Bench, database: Database, signed_in_as: SignedIn, waiting: Waiting, title: str
+) -> None:
+    bench.set_and_clamped()
+    other = Bench.__new__(Bench)
+    other.__dict__ |= bench.__dict__
+    more_work(other, 0)
+    with database.write() as session:
+        job = session.get_one(Job, bench.job.id)
+        job.waiting, job.waiting_for = waiting, "the left manifold"
+    told = words(signed_in_as("Marek").get("/bench"))
+    assert title in told
+    assert f"{waiting.screen}: the left manifold" in told
+    assert told.index(f"{other.job.number} Farm 0") < told.index(f"{bench.job.number} Fern Hollow")
 
 
 def test_a_measured_ring_goes_on_to_the_plan(bench: Bench, signed_in_as: SignedIn) -> None:
