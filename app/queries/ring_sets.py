@@ -9,7 +9,7 @@ from datetime import datetime
 from sqlmodel import Session, col, select
 
 from app.calc.errors import CalculationError
-from app.calc.ring import RingSetFit, ring_set_fit
+from app.calc.ring import RingSetFit, TaggedRing, ring_set_fit
 from app.calc.units import Length
 from app.forms.cells import Cell
 from app.models.crib import Instrument, InstrumentCheck
@@ -232,12 +232,17 @@ def _has_good(target: PortTarget) -> bool:
 
 
 def _groups(targets: Sequence[PortTarget], rules: ShopRules, unit: str) -> tuple[BoreGroup, ...]:
-    """Positions with the same figures together; each with what every ring would have there."""
+    """Positions with the same figures together; each with what its rings would have there."""
     by_figures: dict[tuple[object, ...], list[PortTarget]] = {}
     for target in targets:
         if target.target is None:
             continue
-        key = (target.target.target_bore, target.window, target.depth and target.depth.depth)
+        key = (
+            target.rows.port.ring_id,
+            target.target.target_bore,
+            target.window,
+            target.depth and target.depth.depth,
+        )
         by_figures.setdefault(key, []).append(target)
     return tuple(
         BoreGroup(tuple(group), _fit(group[0], rules, unit)) for group in by_figures.values()
@@ -245,12 +250,12 @@ def _groups(targets: Sequence[PortTarget], rules: ShopRules, unit: str) -> tuple
 
 
 def _fit(target: PortTarget, rules: ShopRules, unit: str) -> RingSetFit | None:
-    working = target.set_working
-    if working is None or target.window is None or target.target is None or not working.tagged:
+    rings = [TaggedRing(row.tag, row.measured.od) for row in target.rings if row.measured]
+    if target.window is None or target.target is None or not rings:
         return None
     try:
         return ring_set_fit(
-            rings=working.tagged,
+            rings=rings,
             window=fit_of(target.window),
             uncertainty=Length(0),
             bore=target.target.target_bore,

@@ -147,11 +147,21 @@ def choose_ring(tx: Write, port: Port, ring: Ring | None) -> Port:
                 "changed."
             )
     if port.ring_id != (ring.id if ring else None):
+        sharing = tx.session.exec(
+            select(Port).where(Port.ring_set_id == port.ring_set_id, Port.id != port.id)
+        ).all()
+        if port.ring_id is not None:
+            # The freed ring may now go into every position for which none is chosen.
+            for other in sharing:
+                if other.ring_id is None:
+                    unsettle_port(tx, other.id, _RESTS_ON_RING, "another ring may go in here now")
         port.ring_id = ring.id if ring else None
         tx.session.add(port)
         unsettle_port(tx, port.id, _RESTS_ON_RING, "another ring was chosen for this position")
+        tx.session.flush()
+        for head_id in {each.head_id for each in (port, *sharing)}:
+            refresh_stages(tx, tx.session.get_one(Head, head_id))
     head = head_of(tx, port)
-    refresh_stages(tx, head)
     tx.log("chose a ring", port, job=head.job_id, head=head, port=port, ring=port.ring_id)
     return port
 

@@ -30,7 +30,7 @@ from app.web.plan_page import about_job
 from app.web.render import page
 from app.workflow.grids import OTHER_RING
 from app.workflow.kinds import Unit
-from app.workflow.words import LabelMeans, counted, listed
+from app.workflow.words import LabelMeans, counted, listed, sentence
 
 
 @dataclass(frozen=True)
@@ -84,6 +84,7 @@ def ring_set_page(
         view = read_by(view, more, _gauge(session, view, read_with))
     unit = view.unit.value
     job = view.job
+    fields = _fields(view, readings)
     return page(
         request,
         template,
@@ -99,7 +100,9 @@ def ring_set_page(
         gauges=[(str(each.instrument.id), each.instrument.name) for each in view.gauges],
         readings=readings or _shown(view),
         read_with=read_with,
-        fields=_fields(view, readings),
+        fields=fields,
+        # What is wrong has the cursor first.
+        waits="" if readings and readings.errors else _first_empty(fields),
         sent=about,
         form=form or Form.showing(),
         rings_words=_rings_words(view),
@@ -161,6 +164,12 @@ def _fields(view: RingSetView, readings: ReadingForms | None) -> dict[int, list[
     }
 
 
+def _first_empty(fields: Mapping[int, list[Field]]) -> str:
+    """The field that the next reading goes into."""
+    empty = (field.cell.name for own in fields.values() for field in own if not field.text.strip())
+    return next(empty, "")
+
+
 def _shown(view: RingSetView) -> ReadingForms:
     raw = {cell.name: cell.shown for cell in view.cells}
     return ReadingForms(ReadWithForm({}, view.unit), GridForm(raw, ()))
@@ -173,9 +182,11 @@ def _read_with(view: RingSetView, raw: dict[str, str]) -> dict[str, str]:
         return {name: raw.get(name, "") for name in names}
     newest = next((line.row.readings.set for line in view.lines if line.row.readings.set), None)
     if newest is None:
-        zeroed = view.gauges[0].check if view.gauges else None
+        # One of another unit is never chosen unasked: plain figures would be read in its unit.
+        likely = next((each for each in view.gauges if each.instrument.unit is view.unit), None)
+        zeroed = likely.check if likely else None
         return {
-            "instrument": str(view.gauges[0].instrument.id) if view.gauges else "",
+            "instrument": str(likely.instrument.id) if likely else "",
             "zeroed_on": field_text(zeroed.master, view.unit) if zeroed else "",
         }
     return {
@@ -204,10 +215,10 @@ def _lead(view: RingSetView) -> str:
 
 def _rings_words(view: RingSetView) -> list[str]:
     """Which rings may go where, as a machinist would say it."""
-    words = []
+    words = [sentence(target.apart) for target in view.targets if target.apart]
     for group in view.groups:
         words += _group_words(group, view.unit.value)
-    return words
+    return list(dict.fromkeys(words))
 
 
 def _group_words(group: BoreGroup, unit: str) -> list[str]:
@@ -222,7 +233,8 @@ def _group_words(group: BoreGroup, unit: str) -> list[str]:
     if len(belong) == 1:
         grip = belong[0].interference.shown(unit, 5, 4)
         words.append(
-            f"Ring {belong[0].tag}: at {bore} it is gripped by {grip}, window {least} to {most}."
+            f"{group.names}: ring {belong[0].tag}, bore {bore}, gripped by {grip}, "
+            f"window {least} to {most}."
         )
     elif belong:
         grips = sorted({each.interference for each in belong})
@@ -247,7 +259,7 @@ def _label_words(view: RingSetView) -> str:
     if question is None:
         return ""
     least, most = min(question.differences), max(question.differences)
-    if least == most:
+    if least.shown(unit) == most.shown(unit):
         way = "over" if most.nm >= 0 else "under"
         return f"Measured {abs(most).shown(unit)} {way} the box."
     return f"Measured less the box: {least.shown(unit)} to {most.shown(unit)}."

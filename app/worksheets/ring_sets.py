@@ -13,6 +13,7 @@ from app.calc.label import LabelQuestion, label_question
 from app.calc.ring import Ring as MeasuredRing
 from app.calc.ring import TaggedRing, measured_ring
 from app.calc.units import Length
+from app.models.head import Port
 from app.models.ring import Ring, RingSet
 from app.workflow.doubtful import Doubt, readings_in_doubt
 from app.workflow.grids import FIRST_RING, OTHER_RING, Column
@@ -64,11 +65,17 @@ class SetWorking:
     ring_set: RingSet
     rows: tuple[RingRow, ...]
     label: LabelQuestion | None
+    chosen: frozenset[int] = frozenset()  # rings that are promised to one position
 
     @property
     def good(self) -> tuple[RingRow, ...]:
         """Rings whose figures count."""
         return tuple(row for row in self.rows if row.is_good)
+
+    @property
+    def free(self) -> tuple[RingRow, ...]:
+        """Rings that may go into any position for which none is chosen."""
+        return tuple(row for row in self.rows if row.ring.id not in self.chosen)
 
     @property
     def tagged(self) -> list[TaggedRing]:
@@ -117,7 +124,7 @@ def load_set(session: Session, ring_set: RingSet, rules: ShopRules) -> SetWorkin
 def load_sets(
     session: Session, ring_sets: Sequence[RingSet], rules: ShopRules
 ) -> dict[int, SetWorking]:
-    """Sets by id, in three statements."""
+    """Sets by id, in a fixed number of statements."""
     ids = [ring_set.id for ring_set in ring_sets]
     rings = session.exec(
         select(Ring)
@@ -125,23 +132,34 @@ def load_sets(
         .order_by(col(Ring.id))
     ).all()
     readings = load_readings(session, ReadingKind.RING, "ring", [ring.id for ring in rings])
+    chosen = session.exec(
+        select(Port.ring_id).where(col(Port.ring_set_id).in_(ids), col(Port.ring_id).is_not(None))
+    ).all()
     return {
         ring_set.id: work_set(
-            ring_set, [ring for ring in rings if ring.ring_set_id == ring_set.id], readings, rules
+            ring_set,
+            [ring for ring in rings if ring.ring_set_id == ring_set.id],
+            readings,
+            rules,
+            frozenset(one for one in chosen if one is not None),
         )
         for ring_set in ring_sets
     }
 
 
 def work_set(
-    ring_set: RingSet, rings: Sequence[Ring], readings: dict[int, Readings], rules: ShopRules
+    ring_set: RingSet,
+    rings: Sequence[Ring],
+    readings: dict[int, Readings],
+    rules: ShopRules,
+    chosen: frozenset[int] = frozenset(),
 ) -> SetWorking:
     """Figures of every ring of a set; nothing is worked from a doubtful reading."""
     rows = tuple(
         _row(ring_set, ring, readings[ring.id], FIRST_RING if n == 0 else OTHER_RING, rules)
         for n, ring in enumerate(rings)
     )
-    return SetWorking(ring_set=ring_set, rows=rows, label=_label(ring_set, rows, rules))
+    return SetWorking(ring_set, rows, _label(ring_set, rows, rules), chosen)
 
 
 def _row(

@@ -11,6 +11,7 @@ from sqlmodel import Session, col, select
 from app.calc.depth import Datum, Depth, counterbore_depth
 from app.calc.errors import CalculationError
 from app.calc.materials import HeadMaterial
+from app.calc.ring import TaggedRing, ring_set_fit
 from app.calc.rules import Interference, Rule, interference
 from app.calc.rules import rule_for as newest_that_applies
 from app.calc.target import Target, target_bore
@@ -18,7 +19,7 @@ from app.calc.units import Length
 from app.models.head import Head
 from app.models.ring import RingSet
 from app.workflow.shop_rules import ShopRules
-from app.workflow.words import Work
+from app.workflow.words import Work, listed
 from app.worksheets.head_rows import HeadRows, PortRows
 from app.worksheets.interference import Window, band_words, rules_in_force
 from app.worksheets.ring_sets import RingRow, SetWorking, load_sets
@@ -38,6 +39,7 @@ class PortTarget:
     bore_low: Length | None
     bore_high: Length | None
     open: tuple[str, ...]
+    apart: str = ""  # why no one bore suits all of its rings
 
     @property
     def label(self) -> str:
@@ -97,10 +99,20 @@ def port_target(
         open_words = (*open_words, "head material")
     window = _window(head, rows, rings, in_force) if not open_words else None
     target = depth = low = high = None
+    apart = ""
     if window is not None and working is not None:
         fit = interference(least=window.least, aim=window.aim, most=window.most)
         unit = head.job.job.unit.value
         ods = [row.measured.od_nm for row in rings if row.measured]
+        low = Length.nearest(max(ods) - fit.most.nm)
+        high = Length.nearest(min(ods) - fit.least.nm)
+        if low > high:
+            # A mean of rings that cannot share a bore is nobody's bore: no figure until it is
+            # settled which ring goes where.
+            apart = _apart(rings, fit, unit)
+            open_words = (*open_words, apart)
+            rings, low, high = (), None, None
+    if window is not None and rings and working is not None:
         try:
             target = target_bore(
                 ring_od_nm=sum(ods, Fraction(0)) / len(ods),
@@ -111,13 +123,6 @@ def port_target(
             depth = _depth(rows, rings, unit)
         except CalculationError as no:
             open_words = (*open_words, str(no))
-        low = Length.nearest(max(ods) - fit.most.nm)
-        high = Length.nearest(min(ods) - fit.least.nm)
-        if low > high:
-            open_words = (
-                *open_words,
-                "these rings may not be mixed: choose the ring for this position",
-            )
     return PortTarget(
         head=head.head,
         rows=rows,
@@ -129,12 +134,31 @@ def port_target(
         bore_low=low,
         bore_high=high,
         open=open_words,
+        apart=apart,
     )
 
 
 def fit_of(window: Window) -> Interference:
     """A window as the calculations take it."""
     return interference(least=window.least, aim=window.aim, most=window.most)
+
+
+def _apart(rings: tuple[RingRow, ...], fit: Interference, unit: str) -> str:
+    """Which ring stands apart and by how much, when most of them could share a bore."""
+    tagged = [TaggedRing(row.tag, row.measured.od) for row in rings if row.measured]
+    shared = ring_set_fit(rings=tagged, window=fit, uncertainty=Length(0), unit=unit)
+    alone = [ring for ring in tagged if ring.tag in shared.strangers]
+    alike = [Fraction(ring.od.nm) for ring in tagged if ring.tag not in shared.strangers]
+    if len(alike) <= len(alone):
+        by = shared.od_spread.shown(unit)
+        return f"the rings are {by} apart, too much for one bore: choose a ring for each position"
+    told = []
+    for ring in alone:
+        by_nm = ring.od - _mean(alike)
+        way = "larger" if by_nm.nm > 0 else "smaller"
+        told.append(f"ring {ring.tag} is {abs(by_nm).shown(unit)} {way}")
+    one = "a position for it, or put it away" if len(told) == 1 else "their positions"
+    return f"{listed(told)} than the others: choose {one}"
 
 
 def _rings(
@@ -149,7 +173,10 @@ def _rings(
         return tuple(chosen), (chosen[0].open_words,) if chosen[0].open_words else ()
     if not working.rows:
         return (), ("the rings of its set",)
-    return working.good, working.open_words
+    if not working.free:
+        return (), ("a ring: all of its set are chosen for other positions",)
+    words = tuple(row.open_words for row in working.free if row.open_words)
+    return tuple(row for row in working.free if row.is_good), words
 
 
 def _window(

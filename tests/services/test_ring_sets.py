@@ -165,8 +165,10 @@ def test_rings_too_far_apart_for_one_bore_ask_for_a_choice(floor: Floor) -> None
             ["1.6291", "1.6291", ".2501"],
         ],
     )
-    assert target(floor, "2E").open == (
-        "these rings may not be mixed: choose the ring for this position",
+    found = target(floor, "2E")
+    assert found.target is None
+    assert found.open == (
+        "the rings are .0029 apart, too much for one bore: choose a ring for each position",
     )
     first, second = floor.hands.rings_of(ring_set)
     with floor.hands.writing() as tx:
@@ -175,6 +177,41 @@ def test_rings_too_far_apart_for_one_bore_ask_for_a_choice(floor: Floor) -> None
         choose_ring(tx, floor.ports["3E"], second)
     bores = [target(floor, label).target for label in ("2E", "3E")]
     assert [bore.target_bore.inches(4) for bore in bores if bore] == ["1.6222", "1.6251"]
+
+
+def test_a_ring_apart_is_named_and_the_others_are_worked_once_it_has_its_position(
+    floor: Floor,
+) -> None:
+    ring_set = floor.hands.rings(
+        floor.job,
+        [floor.ports["2E"], floor.ports["3E"]],
+        [
+            ["1.6262"] * 4 + [".2500"] * 3 + ["1.376"],
+            ["1.6262", "1.6261", ".2501"],
+            ["1.6291", "1.6292", ".2501"],
+        ],
+    )
+    third = floor.hands.rings_of(ring_set)[2]
+    found = target(floor, "2E")
+    assert found.target is None
+    assert found.open == (
+        "ring 3 is .0030 larger than the others: choose a position for it, or put it away",
+    )
+    with floor.hands.writing() as tx:
+        choose_ring(tx, floor.ports["3E"], third)
+    bores = [target(floor, label).target for label in ("2E", "3E")]
+    assert [bore.target_bore.inches(5) for bore in bores if bore] == ["1.62218", "1.62515"]
+    assert target(floor, "2E").is_ready
+
+
+def test_a_freed_ring_unsettles_the_positions_that_it_may_go_into(floor: Floor) -> None:
+    first, _ = floor.hands.rings_of(floor.read_rings())
+    with floor.hands.writing() as tx:
+        choose_ring(tx, floor.ports["2E"], first)
+    floor.set_up()
+    with floor.hands.writing() as tx:
+        choose_ring(tx, floor.ports["2E"], None)
+    assert (ResultKind.TARGET, "another ring may go in here now") in stale(floor)
 
 
 # Chosen and swapped

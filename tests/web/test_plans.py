@@ -167,9 +167,7 @@ def test_rings_that_differ_too_much_to_be_mixed_are_chosen_first(
     ports = [bench.ports["2E"], bench.ports["3E"]]
     rings = bench.hands.rings(bench.job, ports, [first, ["1.6292", "1.6292", ".2500"]])
     answer = signed_in_as("Marek").get(plan(bench))
-    assert "2E and 3E these rings may not be mixed: choose the ring for this position" in words(
-        answer
-    )
+    assert "2E and 3E the rings are .0031 apart, too much for one bore" in words(answer)
     assert f'href="/ring-sets/{rings.id}"' in answer.text
     assert "Set up this one" not in answer.text
 

@@ -2,15 +2,17 @@
 
 from __future__ import annotations
 
+import re
 from collections.abc import Callable
 
 import pytest
-from sqlmodel import select
+from sqlmodel import col, select
 from starlette.testclient import TestClient
 
 from app.db import Database
 from app.models.reading import Reading, ReadingStrike
-from app.models.ring import RingSet
+from app.models.ring import Ring, RingSet
+from app.services.ring_sets import choose_ring
 from app.workflow.words import LabelMeans
 from tests.web.bench import Bench, hidden, readings, send
 from tests.web.pages import Walk
@@ -177,7 +179,39 @@ def test_a_ring_that_does_not_belong_is_named_with_what_it_would_have(
     marek: Walk, bench: Bench
 ) -> None:
     read_all(opened(marek, bench), second=("1.6291", "1.6291", ".2501"))
-    marek.says("these rings may not be mixed: choose the ring for this position")
+    marek.says("The rings are .0030 apart, too much for one bore: choose a ring for each position")
+    assert "does not belong" not in marek.text
+
+
+def test_each_position_is_told_with_its_ring_its_bore_and_its_grip(
+    marek: Walk, bench: Bench
+) -> None:
+    read_all(opened(marek, bench), second=("1.6291", "1.6291", ".2501"))
+    with bench.database.read() as session:
+        rings = session.exec(select(Ring).order_by(col(Ring.id))).all()
+    for label, ring in zip(("2E", "3E"), rings, strict=True):
+        with bench.hands.writing() as tx:
+            choose_ring(tx, bench.ports[label], ring)
+    marek.get(marek.url).says(
+        "2E: ring 1, bore 1.62215, gripped by .00400, window .0030 to .0050.",
+        "3E: ring 2, bore 1.62510, gripped by .00400, window .0030 to .0050.",
+    )
+    assert "apart" not in marek.words
+
+
+def test_the_cursor_waits_in_the_first_reading_that_is_missing(marek: Walk, bench: Bench) -> None:
+    opened(marek, bench)
+    first, second, *_ = marek.names(".ring-")
+    assert waiting(marek) == [first]
+    marek.send({first: "1.6262"}, press="Keep the readings")
+    assert waiting(marek) == [second]
+    marek.send({second: "nan"}, press="Keep the readings", status=422)
+    assert waiting(marek) == []
+
+
+def waiting(walk: Walk) -> list[str]:
+    """The fields that have the cursor when the page opens."""
+    return re.findall(r'<input [^>]*name="([^"]+)"[^>]* autofocus', walk.text)
 
 
 def test_rings_wait_for_positions_when_none_is_ticked(marek: Walk, bench: Bench) -> None:
