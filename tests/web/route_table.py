@@ -21,6 +21,7 @@ ROUTES: dict[str, Verb | None] = {
     "POST /api/calc/expansion": PUBLIC,
     "POST /api/calc/press-fit": PUBLIC,
     "POST /api/calc/running-fit": PUBLIC,
+    "POST /api/calc/seat": PUBLIC,
     # Coming in
     "GET /healthz": PUBLIC,
     "GET /favicon.ico": PUBLIC,
