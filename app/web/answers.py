@@ -27,10 +27,12 @@ def answer(
     then: Callable[[R], str],
     show: Callable[[int], Response],
     said: Callable[[R], str] | str = "",
+    way_on: Callable[[R], tuple[str, str]] | None = None,
 ) -> Response:
     """Try one use case with a parsed form: go on when done, else show the form again.
 
     `show(status)` renders the page with the form's errors; nothing that was typed is lost.
+    `way_on` is a link in what is said: its words and its address.
     """
     if not form.ok:
         return show(422)
@@ -40,10 +42,13 @@ def answer(
     except Refused as no:
         form.wrong(no.field or "form", no.message)
         return show(409 if not no.field else 422)
-    return done(request, then(row), said if isinstance(said, str) else said(row))
+    told = said if isinstance(said, str) else said(row)
+    return done(request, then(row), told, way_on(row) if way_on else None)
 
 
-def done(request: Request, url: str, said: str = "") -> Response:
+def done(
+    request: Request, url: str, said: str = "", way_on: tuple[str, str] | None = None
+) -> Response:
     """Go on to `url`: a 303 for a plain form, a header for htmx (it would swap the next page)."""
     response: Response
     if is_partial(request):
@@ -53,6 +58,10 @@ def done(request: Request, url: str, said: str = "") -> Response:
     response.headers["Vary"] = "HX-Request-Type, Cookie"
     if said:
         response.set_cookie(
-            flash_cookie(request), quote(said[:400]), max_age=60, httponly=True, samesite="lax"
+            flash_cookie(request),
+            quote("\n".join([said[:400].replace("\n", " "), *(way_on or ())])),
+            max_age=60,
+            httponly=True,
+            samesite="lax",
         )
     return response

@@ -83,6 +83,7 @@ def page(request: Request, template: str, /, status: int = 200, **context: Any) 
     zone = ZoneInfo(shop.zone if shop else "UTC")
     today = datetime.now(zone).date()
     bare = is_partial(request)
+    flash, *way_on = unquote(request.cookies.get(flash_cookie(request), "")).split("\n")
     shared = {
         "request": request,
         "layout": "bare.html" if bare else "base.html",
@@ -91,7 +92,8 @@ def page(request: Request, template: str, /, status: int = 200, **context: Any) 
         "shop": shop,
         "nav": "",
         "theme": _theme(request),
-        "flash": unquote(request.cookies.get(flash_cookie(request), "")),
+        "flash": flash,
+        "flash_way": way_on[:2] if len(way_on) > 1 and way_on[1].startswith("/") else None,
         "today": today,
         "when": lambda moment: when_words(moment, zone, today),
         "clock": lambda moment: moment.astimezone(zone).strftime("%H:%M"),

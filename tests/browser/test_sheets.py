@@ -68,7 +68,7 @@ def test_a_tag_fits_its_paper_and_a_record_says_on_each_page_what_it_is(
     text = tag.extract_text()
     assert bench.job.number in text
     # What only a screen shows stays there.
-    assert "Print this page" not in text
+    assert "To print" not in text
     page.goto(f"/heads/{bench.head.id}/record")
     record = printed(page, paper)
     assert 3 <= len(record.pages) <= 5

@@ -64,6 +64,17 @@ def test_a_job_is_taken_in_and_goes_on_to_its_tag(
         assert [head.name for head in session.exec(select(Head))] == ["left", "right"]
 
 
+def test_what_is_said_of_a_new_job_links_to_its_tag(signed_in_as: SignedIn) -> None:
+    wilma = signed_in_as("service_writer")
+    tag = wilma.post("/jobs/new", data=NEW).headers["location"]
+    assert "To print: Ctrl and P" in re.sub("<[^>]+>", "", wilma.get(tag).text)
+    page = wilma.get(tag.removesuffix("/tag")).text
+    said = re.search(r'<div class="flash" role="status">(.*?)</div>', page)
+    assert said is not None
+    assert f'Print its tag and wire it to the head. <a href="{tag}">Tag to print</a>' in said[1]
+    assert 'class="flash"' not in wilma.get(tag.removesuffix("/tag")).text
+
+
 def test_the_page_opens_with_the_status_and_the_next_step(signed_in_as: SignedIn) -> None:
     wilma = signed_in_as("service_writer")
     page = unescape(wilma.get(f"/jobs/{take_in(wilma)}").text)

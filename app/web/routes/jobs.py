@@ -61,6 +61,7 @@ def create(request: Request, db: DatabaseDep, sent: SentDep) -> Response:
         lambda tx: take_in_job(tx, form),
         then=lambda job: addresses.tag(job.number),
         said=lambda job: f"{job.number} is taken in. Print its tag and wire it to the head.",
+        way_on=lambda job: ("Tag to print", addresses.tag(job.number)),
         show=lambda status: _new_page(request, db, form, status),
     )
 
