@@ -11,6 +11,7 @@ from zoneinfo import ZoneInfo
 
 from sqlmodel import Session, col, func, select
 
+from app.calc.overcut import Overcut
 from app.calc.units import Length
 from app.models.crib import (
     Cutter,
@@ -27,6 +28,8 @@ from app.models.port_pass import PortPass
 from app.models.setting import Setting, SettingAdjustment, SettingPort
 from app.workflow.instruments import CheckState, check_state, due_on
 from app.workflow.kinds import SettingState
+from app.workflow.words import Material
+from app.worksheets.overcut import good_samples_of, overcut_of_samples
 
 T = TypeVar("T", Machine, Cutter, Pilot, Fixture, Instrument)
 
@@ -51,6 +54,7 @@ class CutterLine:
     cutter: Cutter
     tip: TipChange | None
     set_at: SetAt | None
+    overcut: dict[Material, Overcut]  # of that tip
 
 
 @dataclass(frozen=True, slots=True)
@@ -135,7 +139,16 @@ def cutter_lines(session: Session, cutters: Sequence[Cutter]) -> list[CutterLine
         for tip in session.exec(select(TipChange).where(col(TipChange.id).in_(newest)))
     }
     set_at = _set_at(session, ids)
-    return [CutterLine(cutter, tips.get(cutter.id), set_at.get(cutter.id)) for cutter in cutters]
+    samples = good_samples_of(session, {key: tips[key].id if key in tips else None for key in ids})
+    return [
+        CutterLine(
+            cutter,
+            tips.get(cutter.id),
+            set_at.get(cutter.id),
+            overcut_of_samples(samples[cutter.id]),
+        )
+        for cutter in cutters
+    ]
 
 
 def instrument_lines(

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Mapping
+from collections.abc import Mapping, Sequence
 
 from sqlmodel import Session, col, or_, select
 
@@ -33,7 +33,20 @@ def good_cuts_of(
     session: Session, tips: Mapping[int, int | None]
 ) -> dict[int, dict[Material, list[Cut]]]:
     """The same for many cutters, given the tip that is in each now; one statement."""
-    cuts: dict[int, dict[Material, list[Cut]]] = {cutter_id: {} for cutter_id in tips}
+    return {
+        cutter_id: {
+            material: [Cut(one.set_size, one.measured) for one in own]
+            for material, own in by_material.items()
+        }
+        for cutter_id, by_material in good_samples_of(session, tips).items()
+    }
+
+
+def good_samples_of(
+    session: Session, tips: Mapping[int, int | None]
+) -> dict[int, dict[Material, list[OvercutSample]]]:
+    """The rows of those cuts, oldest first, which say where each was made."""
+    found: dict[int, dict[Material, list[OvercutSample]]] = {cutter_id: {} for cutter_id in tips}
     changed = [tip_id for tip_id in tips.values() if tip_id is not None]
     for sample in session.exec(
         select(OvercutSample)
@@ -49,18 +62,17 @@ def good_cuts_of(
         .order_by(col(OvercutSample.id))
     ):
         if sample.tip_change_id == tips[sample.cutter_id]:
-            own = cuts[sample.cutter_id].setdefault(sample.material, [])
-            own.append(Cut(sample.set_size, sample.measured))
-    return cuts
+            found[sample.cutter_id].setdefault(sample.material, []).append(sample)
+    return found
 
 
-def overcut_by_material(
-    session: Session, cutter_id: int, unit: str = "in"
+def overcut_of_samples(
+    samples: Mapping[Material, Sequence[OvercutSample]], unit: str = "in"
 ) -> dict[Material, Overcut]:
-    """Mean, spread and chart of the present tip in each material that it has cut."""
+    """Mean, spread and chart of one tip in each material that it has cut."""
     return {
-        material: overcut(cuts=cuts, unit=unit)
-        for material, cuts in good_cuts(session, cutter_id).items()
+        material: overcut(cuts=[Cut(one.set_size, one.measured) for one in own], unit=unit)
+        for material, own in samples.items()
     }
 
 

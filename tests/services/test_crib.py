@@ -23,9 +23,11 @@ from app.forms.crib import (
 )
 from app.models.crib import Cutter, Fixture, Instrument, Machine, Pilot
 from app.models.event import Event
+from app.models.job import Job
 from app.models.port_pass import OvercutStrike
 from app.models.setting import Setting, SettingAdjustment
 from app.queries.crib import crib
+from app.queries.tools import show_cutter
 from app.services.crib import CHANGED_MEANWHILE, bring_back_tool, retire_tool
 from app.services.cutters import change_tip, create_cutter, update_cutter
 from app.services.fixtures import create_fixture, update_fixture
@@ -124,6 +126,26 @@ def test_a_struck_cut_no_longer_counts(writing: Writing) -> None:
         tx.add(OvercutStrike(by_id=tx.by_id, at=AT, overcut_sample_id=struck.id, reason="misread"))
         cuts = good_cuts(tx.session, cutter.id)[Material.GREY_IRON]
     assert [cut.measured for cut in cuts] == [Length.of("1.6221")]
+
+
+def test_cuts_beyond_a_limit_are_marked_in_the_order_they_were_made(writing: Writing) -> None:
+    sizes = ["1.6221", "1.6222"] * 4 + ["1.6230"]
+    with writing() as tx:
+        cutter = create_cutter(tx, cutter_form(name="Head 2"))
+        job = job_row(tx)
+        setting = live_setting_row(tx, job, cutter.id)
+        for seq, size in enumerate(sizes):
+            overcut_row(tx, job, setting, size, seq=seq)
+    with writing() as tx:
+        number = tx.session.get_one(Job, job.id).number
+        view = show_cutter(tx.session, tx.session.get_one(Cutter, cutter.id), "in")
+        line = crib(tx.session, ZoneInfo("UTC"), date(2026, 3, 2)).cutters[0]
+    cuts = view.cuts[Material.GREY_IRON]
+    assert [cut.measured for cut in cuts] == [f"{size}0" for size in sizes]
+    assert [cut.is_outside for cut in cuts] == [False] * 8 + [True]
+    assert (cuts[-1].number, cuts[-1].set_size, cuts[-1].overcut) == (number, "1.62180", ".00120")
+    assert all(cut.where for cut in cuts)
+    assert line.overcut[Material.GREY_IRON].out_of_control == (8,)
 
 
 def test_the_crib_shows_what_a_cutter_was_read_at_and_what_was_wanted(writing: Writing) -> None:
