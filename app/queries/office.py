@@ -56,7 +56,7 @@ class Counts:
     """The last thirty days; figures of the shop, of nobody in particular."""
 
     open_jobs: int
-    positions_signed: int
+    rings_signed: int
     first_time: int
     held: int
     deviations: int
@@ -158,7 +158,7 @@ def _counts(session: Session, since: datetime, open_now: int) -> Counts:
     ).one()
     return Counts(
         open_jobs=open_now,
-        positions_signed=len(facts),
+        rings_signed=len(facts),
         first_time=sum(passes == 1 and not held for passes, held, _ in facts),
         held=sum(held for _, held, _ in facts),
         deviations=sum(deviation for _, _, deviation in facts),

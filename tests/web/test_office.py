@@ -25,6 +25,9 @@ def test_an_ordinary_day_says_so(signed_in_as: SignedInAs) -> None:
     assert page.status_code == 200
     assert "Nothing is out of the ordinary" in page.text
     assert 'href="/people"' in page.text
+    # Seats that were only cut are signed too, and are not counted here.
+    assert "Seat rings signed" in page.text
+    assert "of those signed" in page.text
 
 
 def test_late_waiting_held_and_unchecked_stand_first(
