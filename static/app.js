@@ -28,6 +28,11 @@
     );
     // Fields of one run follow each other: one gauge along the whole head, then the next.
     reads.sort((a, b) => Number(a.dataset.run ?? 0) - Number(b.dataset.run ?? 0));
+    // As it was refused: the gauge reads here again.
+    if (field.dataset.refused === field.value && field.hasAttribute("aria-invalid")) {
+      field.select();
+      return;
+    }
     const here = reads.indexOf(field);
     const onward = [...reads.slice(here + 1), ...reads.slice(0, here)];
     const empty = onward.find((read) => read.value.trim() === "");
@@ -43,6 +48,9 @@
   // A reading taken up again is replaced, not added to.
   document.addEventListener("focusin", (event) => {
     if (event.target.matches?.("input.read")) event.target.select();
+  });
+  document.addEventListener("click", (event) => {
+    if (event.target.matches?.('input.read[aria-invalid="true"]')) event.target.select();
   });
 
   document.addEventListener("keydown", (event) => {
@@ -120,9 +128,16 @@
     const odd = said.dataset.odd.split(" ");
     for (const read of all("input.read")) {
       read.classList.toggle("odd", odd.includes(read.id));
-      if (wrong.includes(read.id)) read.setAttribute("aria-invalid", "true");
-      else read.removeAttribute("aria-invalid");
+      if (wrong.includes(read.id)) {
+        read.setAttribute("aria-invalid", "true");
+        read.dataset.refused = read.value;
+      } else read.removeAttribute("aria-invalid");
     }
+    // Back to the reading that was refused, unless the next one is being typed already.
+    const refused = said.hasAttribute("data-back") && document.getElementById(wrong[0]);
+    const at = document.activeElement;
+    if (refused && (at === document.body || (at.matches("input.read") && at.value === "")))
+      refused.focus();
   };
   document.addEventListener("htmx:after:swap", () => {
     mark();
