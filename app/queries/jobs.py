@@ -20,7 +20,7 @@ from app.workflow.next_step import NextStep, next_step
 from app.workflow.parts import differences
 from app.workflow.status import JobStatus, head_name, status_of
 from app.workflow.words import counted as counted_words
-from app.workflow.words import listed
+from app.workflow.words import listed, metal_told
 from app.worksheets.facts import HeadSheet, job_facts, load_sheets, shop_zone
 
 
@@ -31,6 +31,7 @@ class HeadView:
     sheet: HeadSheet
     name: str
     described: str
+    metal: str
     seen: SeenBefore | None
 
     @property
@@ -124,6 +125,7 @@ def show_job(session: Session, job: Job, today: date) -> JobView:
                 sheet=sheets[head.id],
                 name=head_name(sheets[head.id].facts, len(rows)),
                 described=described(head),
+                metal=metal_told(head.material, head.heat_history),
                 seen=seen_before(session, head) if not head.layout else None,
             )
             for head in rows
@@ -162,7 +164,9 @@ def summary(view: JobView) -> str:
     """``one head, grey iron, inch``: what the strip says of the heads."""
     heads = [each.head for each in view.heads]
     count = "one head" if len(heads) == 1 else counted_words(len(heads), "head")
-    materials = list(dict.fromkeys(head.material.screen for head in heads if head.material))
+    materials = list(
+        dict.fromkeys(filter(None, (metal_told(h.material, h.heat_history) for h in heads)))
+    )
     return ", ".join(filter(None, [count, listed(materials), view.job.unit.screen]))
 
 

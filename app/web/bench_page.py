@@ -15,7 +15,7 @@ from app.web.drawing import HeadMap
 from app.web.drawing.head_map import Half, Turn
 from app.web.maps import map_of
 from app.workflow.stages import stages_of
-from app.workflow.words import Stage
+from app.workflow.words import Stage, metal_told
 from app.worksheets.facts import HeadSheet
 from app.worksheets.head_rows import PortRows
 
@@ -25,7 +25,7 @@ STAGES = (Stage.INTAKE, Stage.MEASURE, Stage.SET, Stage.CUT, Stage.VERIFY)
 def strip_words(job: Job, head: Head, customer: Customer | None) -> str:
     """``Harrow Lane Farms · left head, grey iron, inch · rack 3``."""
     name = f"{head.name} head" if head.name else f"head {head.nth}"
-    material = head.material.screen if head.material else ""
+    material = metal_told(head.material, head.heat_history)
     about = ", ".join(filter(None, [name, material, job.unit.screen]))
     place = f"rack {job.place}" if job.place else ""
     return " · ".join(filter(None, [who_of(job, customer), about, place]))

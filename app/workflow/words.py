@@ -85,6 +85,20 @@ class HeatHistory(Said):
     UNKNOWN = "unknown", "history unknown"
 
 
+def metal_told(material: Material | None, history: HeatHistory | None) -> str:
+    """``aluminium, overheated``: whether it ran hot stands wherever the metal is named.
+
+    An unknown history weighs in aluminium alone, and one that nobody asked about is unknown.
+    """
+    if material is None:
+        return history.screen if history is HeatHistory.OVERHEATED else ""
+    if history is HeatHistory.OVERHEATED:
+        return f"{material.screen}, {history.screen}"
+    if material is Material.ALUMINIUM and history is not HeatHistory.NONE_KNOWN:
+        return f"{material.screen}, {HeatHistory.UNKNOWN.screen}"
+    return material.screen
+
+
 class Waiting(Said):
     """What a job waits for outside the shop's own work."""
 

@@ -66,6 +66,28 @@ def test_a_head_is_described_and_goes_on_to_its_positions(
     assert list(ports_of(database, head)) == ["1E", "1I", "2I", "2E", "3E", "3I", "4I", "4E"]
 
 
+@pytest.mark.parametrize(
+    ("history", "told"),
+    [
+        ("overheated", "aluminium, overheated, inch"),
+        ("unknown", "aluminium, history unknown, inch"),
+        ("", "aluminium, history unknown, inch"),
+        ("none_known", "aluminium, inch"),
+    ],
+)
+def test_what_is_known_of_heat_stands_beside_the_material_on_job_and_bench(
+    signed_in_as: SignedIn, database: Database, history: str, told: str
+) -> None:
+    marek = signed_in_as("machinist")
+    head = described(marek, database, material="aluminium", heat_history=history)
+    with database.read() as session:
+        number = session.get_one(Job, head.job_id).number
+    job = marek.get(f"/jobs/{number}").text
+    assert told in job
+    assert f"8 valves, {told.removesuffix(', inch')}" in job
+    assert told in marek.get(f"/heads/{head.id}/stem-heights").text
+
+
 def test_without_scripts_a_button_offers_patterns_and_keeps_what_was_typed(
     signed_in_as: SignedIn, database: Database
 ) -> None:
