@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from typing import Any, Protocol, TypeVar, cast
 
-from sqlmodel import col, func, select
+from sqlmodel import Session, col, func, select
 
 from app.models.crib import Cutter, Fixture, Instrument, Machine, Pilot
 from app.models.job import Job
@@ -63,16 +63,42 @@ def refuse_taken_name(tx: Write, table: type[T], name: str, besides: int | None 
 
 
 @use_case
-def retire_tool(tx: Write, table: type[Tool], tool_id: int, because: str) -> Tool:
-    """Out of use; it stays in every record that names it. Not while a cutter is set for a job."""
+def retire_tool(
+    tx: Write, table: type[Tool], tool_id: int, because: str, *, last_is_known: bool = False
+) -> Tool:
+    """Out of use; it stays in every record that names it. Not while a cutter is set for a job.
+
+    Without the last instrument of a kind nothing says which gauge was read, so it is asked once.
+    """
     tool = _tool(tx, table, tool_id)
     if tool.retired_at is not None:
         raise Refused("This is retired already; nothing was changed.")
     if isinstance(tool, Cutter):
         refuse_while_set(tx, tool, "retire it")
+    if not last_is_known and (words := last_of_its_kind(tx.session, tool)):
+        raise Refused(words, "confirm_last")
     tool.retired_at = tx.at
     tx.log(f"retired {_a(table)}", tool, because=because)
     return tool
+
+
+def last_of_its_kind(session: Session, tool: Tool) -> str:
+    """What it means to take this instrument out of use; empty while another one does its work."""
+    if not isinstance(tool, Instrument) or tool.retired_at is not None:
+        return ""
+    other = session.exec(
+        select(Instrument.id).where(
+            Instrument.kind == tool.kind,
+            Instrument.id != tool.id,
+            col(Instrument.retired_at).is_(None),
+        )
+    ).first()
+    if other is not None:
+        return ""
+    return (
+        f"This is the only {tool.kind.screen} in use. Without one, what is read says its unit "
+        "and not which gauge, and no check stands behind it."
+    )
 
 
 @use_case

@@ -63,11 +63,27 @@ def test_a_tool_goes_out_of_use_and_comes_back(
     browser.post(f"/crib/{noun}", data=fields)
     assert browser.get(f"/crib/{noun}/1/retire").status_code == 200
     assert browser.post(f"/crib/{noun}/1/retire", data={"because": ""}).status_code == 422
-    assert browser.post(f"/crib/{noun}/1/retire", data={"because": "worn"}).status_code == 303
+    if noun == "instruments":
+        assert "the only outside micrometer in use" in browser.get(f"/crib/{noun}/1/retire").text
+        asked = browser.post(f"/crib/{noun}/1/retire", data={"because": "worn"})
+        assert (asked.status_code, "It is the last one" in asked.text) == (422, True)
+    gone = {"because": "worn", "confirm_last": "yes"}
+    assert browser.post(f"/crib/{noun}/1/retire", data=gone).status_code == 303
     assert "Out of use" in browser.get("/crib").text
     assert "Out of use since" in browser.get(f"/crib/{noun}/1").text
     assert browser.post(f"/crib/{noun}/1/bring-back").status_code == 303
     assert browser.post(f"/crib/{noun}/1/bring-back").status_code == 409
+
+
+def test_one_of_two_instruments_of_a_kind_goes_without_a_question(
+    signed_in_as: SignedInAs,
+) -> None:
+    browser = signed_in_as("owner")
+    for name in ("Mike 1", "Mike 2"):
+        browser.post("/crib/instruments", data={**INSTRUMENT, "name": name})
+    assert "the only" not in browser.get("/crib/instruments/1/retire").text
+    gone = browser.post("/crib/instruments/1/retire", data={"because": "worn"})
+    assert gone.status_code == 303
 
 
 @pytest.mark.parametrize(("noun", "fields"), TOOLS)

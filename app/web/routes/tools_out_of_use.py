@@ -12,7 +12,7 @@ from app.db import Database
 from app.forms.base import Form
 from app.forms.crib import RetireForm
 from app.models.crib import Cutter, Fixture, Instrument, Machine, Pilot
-from app.services.crib import NOT_THERE, Tool, bring_back_tool, retire_tool
+from app.services.crib import NOT_THERE, Tool, bring_back_tool, last_of_its_kind, retire_tool
 from app.services.write import NotFound
 from app.web.access import may
 from app.web.answers import answer
@@ -56,7 +56,9 @@ def retire(
         request,
         sent,
         form,
-        lambda tx: retire_tool(tx, TABLES[noun], tool_id, form.because),
+        lambda tx: retire_tool(
+            tx, TABLES[noun], tool_id, form.because, last_is_known=form.confirmed("last")
+        ),
         then=lambda _: "/crib",
         show=lambda status: _page(request, db, noun, tool_id, form, status),
         said=lambda tool: f"{tool.name} is out of use. Records that name it keep it.",
@@ -87,5 +89,12 @@ def _page(
         if tool is None:
             raise NotFound(NOT_THERE)
         return page(
-            request, "crib/retire.html", status, nav="crib", noun=noun.value, tool=tool, form=form
+            request,
+            "crib/retire.html",
+            status,
+            nav="crib",
+            noun=noun.value,
+            tool=tool,
+            form=form,
+            last=last_of_its_kind(session, tool),
         )
