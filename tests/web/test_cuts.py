@@ -16,6 +16,7 @@ from app.db import Database
 from app.models.inspection import Inspection
 from app.models.job import Job
 from app.models.port_pass import Cut, CutOpening, Hold, Verification
+from app.models.reading import ReadingStrike
 from app.models.setting import Setting, SettingAdjustment
 from app.services.cuts import open_cut
 from app.workflow.kinds import SettingState
@@ -391,6 +392,26 @@ def test_a_reading_kept_as_it_is_typed_answers_with_the_verdict_and_a_fresh_key(
     wrong = marek.post(url, data={"client_key": key, **typed, depth: "deep"}, headers=partial)
     assert wrong.status_code == 422
     assert "'deep'" in words(wrong)
+
+
+@pytest.mark.parametrize("stage", ["corrected"])
+def test_a_live_answer_never_lets_an_empty_field_take_out_another_tablets_reading(
+    bench: Bench, marek: TestClient, database: Database
+) -> None:
+    opened(bench, marek, "2E", bench.setting)
+    page = marek.get(bench.at("2E", "cut"))
+    across, along, depth = cells(page, "across", "along", "depth")
+    partial, url = {"HX-Request-Type": "partial"}, bench.at("2E", "cut/readings")
+    send(marek, url, **{depth: ".2501"})  # another tablet
+    empty = {along: "", depth: ""}
+    live = marek.post(
+        url, data={"client_key": "e" * 32, across: "1.6222", **empty}, headers=partial
+    )
+    again = {across: "1.6222", **empty, along: "1.6223", **hidden(live)}
+    marek.post(url, data={"client_key": "f" * 32, **again}, headers=partial)
+    assert "3 readings kept" in words(marek.get(bench.at("2E", "cut")))
+    with database.read() as session:
+        assert count(session, ReadingStrike) == 0
 
 
 @pytest.mark.parametrize("stage", ["corrected"])
