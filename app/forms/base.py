@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import re
 import unicodedata
 from collections.abc import Mapping
 from datetime import date
@@ -15,6 +16,7 @@ E = TypeVar("E", bound=Enum)
 
 LARGEST_WHOLE = 2**31 - 1
 LARGEST_AMOUNT = 10**10
+_PHONE = re.compile(r"[+(]*[0-9][0-9+()\-./ \u00a0]*(?:(?:ext|x)\.? ?[0-9]{1,6})?", re.IGNORECASE)
 
 
 class Form:
@@ -69,6 +71,14 @@ class Form:
             return ""
         if required and not value:
             self.wrong(name, required)
+        return value
+
+    def dialled(self, name: str) -> str:
+        """A phone number as it is dialled, with an extension where there is one."""
+        value = self.text(name, most=40)
+        if value and not _PHONE.fullmatch(value):
+            self.wrong(name, "is not a phone number; write digits, with + - ( ) or ext. among them")
+            return ""
         return value
 
     def choice(self, name: str, words: type[E], *, required: str = "") -> E | None:

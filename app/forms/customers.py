@@ -29,8 +29,8 @@ class CustomerForm(Form):
 
     def parse(self) -> None:
         self.name = self.text("name", required="Type the customer's name", most=120)
-        self.phone = self.text("phone", most=40)
-        self.second_phone = self.text("second_phone", most=40)
+        self.phone = self.dialled("phone")
+        self.second_phone = self.dialled("second_phone")
         self.email = self.text("email", most=120)
         self.is_trade = self.yes("is_trade")
         self.standing_limit = self.amount("standing_limit")

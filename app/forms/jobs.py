@@ -50,7 +50,7 @@ class CustomerChoice(Form):
     def parse(self) -> None:
         self.kind = self.choice("kind", CustomerKind) or CustomerKind.NAMED
         self.customer = self.text("customer", most=120)
-        self.phone = self.text("phone", most=40)
+        self.phone = self.dialled("phone")
         self.is_somebody_new = self.raw.get("customer_id", "") == SOMEBODY_NEW
         self.customer_id = None
         if self.kind is not CustomerKind.NAMED:

@@ -46,6 +46,16 @@ def test_what_does_not_fit_finds_nobody(writing: Writing, typed: str) -> None:
         assert found(tx, typed) == []
 
 
+@pytest.mark.parametrize(
+    "typed",
+    ["555-0134", "+49 (0)555 0134", "(555) 0134", "0555/0134", "555.0134 ext. 12", "0134 x5"],
+)
+def test_phones_are_kept_as_they_are_dialled(typed: str) -> None:
+    form = CustomerForm({"name": "Lane", "phone": typed, "second_phone": typed})
+    assert form.ok
+    assert form.phone == form.second_phone == typed
+
+
 def test_a_renamed_customer_is_found_by_the_new_name_only(writing: Writing) -> None:
     with writing() as tx:
         customer = new_customer(tx, "Harrow Lane Farms", "555-0134")

@@ -53,6 +53,8 @@ def test_each_form_has_a_page_that_posts_to_itself(signed_in_as: SignedIn, name:
         ("promise", {"promised_on": "2001-01-01"}, "That day is over"),
         ("wanted", {"wanted": " "}, "customer's words"),
         ("customer", {"kind": "named", "customer": ""}, "customer's name"),
+        ("customer", {"customer": "Lane", "phone": "phone?? -5 abc"}, "is not a phone number"),
+        ("customer", {"customer": "Lane", "phone": "-5"}, "is not a phone number"),
         ("consent", {"how": "phone"}, "who agreed"),
         ("consent", {"name": "Dana"}, "how it was agreed"),
         ("consent", {"name": "Dana", "how": "phone", "limit": "a lot"}, "must be an amount"),
