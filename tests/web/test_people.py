@@ -23,6 +23,8 @@ def test_the_owner_adds_someone_who_can_then_sign_in(
     owner = signed_in_as("owner")
     assert owner.post("/people", data=NEW).headers["location"] == "/people"
     page = owner.get("/people").text
+    assert '<a href="/office" aria-current="page">Office</a>' in page
+    assert '<p class="aside"><a href="/office">Office</a></p>' in page
     assert "Nele can sign in now." in page
     (nele,) = re.findall(r'/sign-in/(\d+)"><b>Nele', client.get("/sign-in").text)
     assert client.post(f"/sign-in/{nele}", data={"pin": "8642"}).status_code == 303
