@@ -44,14 +44,14 @@ class FixtureMode(Enum):
 
 @dataclass(frozen=True, slots=True)
 class ModeReading:
-    """What a fixture in one mode would read, exact, for information."""
+    """What a fixture in one mode reads of the size that is set, exact."""
 
     mode: FixtureMode
     reading_nm: Fraction
 
     def shown(self, unit: str) -> str:
-        """With one digit more than a target: halves of ten-thousandths stay exact."""
-        return shown_nm(self.reading_nm, unit, inch_places=6, mm_places=5)
+        """As many digits as it has: halves of ten-thousandths stay exact."""
+        return _trimmed(self.reading_nm, unit, inch_places=6, mm_places=5)
 
 
 @dataclass(frozen=True, kw_only=True)
@@ -100,7 +100,7 @@ def size_setting(
     -------
     SetSize
         ``set_size`` exact; ``expected_bore`` is what the rounded reading cuts, overcut included;
-        ``by_mode`` holds the reading in every mode, that across the pilot only with a pilot
+        ``by_mode`` holds what that reading is in every mode, across the pilot only with a pilot
 
     Raises
     ------
@@ -126,12 +126,19 @@ def size_setting(
     reading = Length(divisions * resolution.nm)
     per_division = division_effect(mode=mode, resolution=resolution)
     expected = bore_from_reading(reading=reading, mode=mode, pilot=pilot, overcut=overcut)
+    achieved = expected - overcut
     by_mode = tuple(
-        ModeReading(one, _reading_nm(set_size, one, pilot))
+        ModeReading(one, _reading_nm(achieved, one, pilot))
         for one in FixtureMode
         if one is not FixtureMode.ACROSS_PILOT or pilot is not None
     )
     size = shown_sum(parts=[(1, target_bore.nm), (-1, overcut.nm)], unit=unit)
+    cut = shown_sum(
+        parts=[(1, achieved.nm), (1, overcut.nm)],
+        unit=unit,
+        inch_places=size.places,
+        mm_places=size.places,
+    )
     return SetSize(
         calculation=CALCULATION,
         inputs={
@@ -154,22 +161,27 @@ def size_setting(
             *_reading_steps(mode, size.total, pilot, unit),
             Step(
                 "reading",
-                f"down to whole divisions of {_trimmed(resolution, unit)}",
-                _trimmed(reading, unit),
+                f"down to whole divisions of {_trimmed(resolution.nm, unit)}",
+                _trimmed(reading.nm, unit),
                 unit,
                 "toward the smaller bore",
                 is_total=True,
             ),
+            Step("D", "size at that reading", cut.parts[0], unit, GEOMETRY),
             Step(
                 "",
                 "bore to expect from that reading",
-                shown_nm(expected.nm, unit),
+                cut.total,
                 unit,
-                "size of the reading + k",
+                "D + k",
                 is_total=True,
             ),
             Step(
-                "", "one division moves the bore by", _trimmed(per_division, unit), unit, GEOMETRY
+                "",
+                "one division moves the bore by",
+                _trimmed(per_division.nm, unit),
+                unit,
+                GEOMETRY,
             ),
         ),
     )
@@ -284,9 +296,9 @@ def _reading_steps(
     return (*steps, Step(mode.formula, words, text, unit, GEOMETRY))
 
 
-def _trimmed(length: Length, unit: str) -> str:
-    """Whole divisions need no more digits than they have, but never fewer than a reading."""
+def _trimmed(nm: Fraction | int, unit: str, *, inch_places: int = 8, mm_places: int = 6) -> str:
+    """No more digits than a figure has, but never fewer than a reading."""
     least = 4 if unit == "in" else 3
-    text = shown_nm(length.nm, unit, inch_places=8, mm_places=6)
+    text = shown_nm(nm, unit, inch_places=inch_places, mm_places=mm_places)
     whole, _, digits = text.partition(".")
     return f"{whole}.{digits.rstrip('0').ljust(least, '0')}"

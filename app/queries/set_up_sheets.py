@@ -244,8 +244,7 @@ def _cutter(rows: SettingRows, unit: str) -> CutterLine:
         other_readings=tuple(
             (FixtureMode(one.mode.value).screen, one.shown(unit))
             for one in (size.by_mode if size else ())
-            # The diameter is the size to set itself.
-            if one.mode.value not in (FixtureMode.DIAMETER.value, setting.mode)
+            if one.mode.value != setting.mode
         ),
         per_division=size.bore_per_division if size else None,
         division=setting.division,

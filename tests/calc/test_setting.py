@@ -60,11 +60,11 @@ def test_a_metric_setting():
     assert found.expected_bore == Length.of("41.120 mm")
 
 
-def test_all_three_readings_stand_side_by_side():
+def test_all_three_readings_are_of_the_size_that_is_set():
     assert [one.shown("in") for one in setting(RADIUS).by_mode] == [
-        "1.621850",
-        ".810925",
-        ".982525",
+        "1.6218",
+        ".8109",
+        ".9825",
     ]
     assert [one.mode for one in setting(RADIUS, pilot=None).by_mode] == [DIAMETER, RADIUS]
 
