@@ -15,7 +15,7 @@ from app.services.results import accept
 from app.services.stages import refresh_stages
 from app.services.write import NotFound, Refused, Write, use_case
 from app.workflow.kinds import ResultKind, SettingState, Unit
-from app.workflow.settings import ReCheck, re_check
+from app.workflow.settings import ReCheck, re_check, unlikely_reading
 from app.worksheets.facts import shop_zone
 from app.worksheets.overcut import newest_tip
 from app.worksheets.settings import (
@@ -43,6 +43,14 @@ def record_achieved(tx: Write, setting_id: int, form: AchievedForm) -> Setting:
         raise Refused("This cutter is of a fixed size: there is nothing to read back.")
     if setting.state is SettingState.ENDED:
         raise Refused("This setting is over. Make a new one for the positions that are left.")
+    size = size_of(setting, tx.session.get_one(Job, setting.job_id).unit.value)
+    unit = rows.fixture.unit if rows.fixture else Unit.INCH
+    if size is not None and (
+        why_not := unlikely_reading(
+            form.achieved, bore_to_expect(setting, form.achieved), size, unit
+        )
+    ):
+        raise Refused(f"{why_not} Nothing was kept.", "achieved")
     if rows.made_again_because:
         raise Refused(
             f"This size no longer stands: {rows.made_again_because}. Make the setting again for "

@@ -9,7 +9,9 @@ from __future__ import annotations
 from collections.abc import Iterable
 from dataclasses import dataclass
 from datetime import date, datetime, timedelta
+from fractions import Fraction
 
+from app.calc.setting import FixtureMode, SetSize
 from app.calc.units import Length
 from app.workflow.facts import HeadFacts, PortFacts
 from app.workflow.kinds import Said, SettingState, Unit
@@ -92,6 +94,37 @@ def refuse_cut(
             "set it nearer, or plan it apart",
         )
     return None
+
+
+def unlikely_reading(achieved: Length, bore: Length, size: SetSize, unit: Unit) -> str:
+    """Why a figure cannot be what this fixture read, as a diameter on one that reads radius.
+
+    It is what a fixture of another kind would read, or its bore is off the one wanted by more than
+    half; empty when it may be so.
+    """
+    own, typed = f"{size.reading.shown(unit.value)}, {_KIND[size.mode]}", achieved.shown(unit.value)
+    if _is_near(achieved, Fraction(size.reading.nm)):
+        return ""
+    for other in size.by_mode:
+        if other.mode is not size.mode and _is_near(achieved, other.reading_nm):
+            return f"{typed} is {_KIND[other.mode]}; this fixture is to read {own}."
+    wanted = size.expected_bore
+    if abs(bore - wanted).nm * 2 > wanted.nm:
+        bores = f"would bore {bore.shown(unit.value)} for {wanted.shown(unit.value)}"
+        return f"{typed} {bores}; this fixture is to read {own}."
+    return ""
+
+
+_KIND = {
+    FixtureMode.DIAMETER: "the diameter",
+    FixtureMode.RADIUS: "the radius",
+    FixtureMode.ACROSS_PILOT: "the reading across the pilot",
+}
+_NEAR = Fraction(1, 50)
+
+
+def _is_near(achieved: Length, reading_nm: Fraction) -> bool:
+    return abs(achieved.nm - reading_nm) <= reading_nm * _NEAR
 
 
 def told_neighbours(head: HeadFacts, label: str, turned: int = 0) -> str:

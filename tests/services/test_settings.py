@@ -157,9 +157,9 @@ def test_the_other_two_readings_stand_beside_the_one_to_set(floor: Floor) -> Non
     assert size is not None
     assert size.reading.inches(4) == ".8100"
     assert [(each.mode.value, each.shown("in")) for each in size.by_mode] == [
-        ("diameter", "1.620150"),
-        ("radius", ".810075"),
-        ("across_pilot", ".981675"),
+        ("diameter", "1.6200"),
+        ("radius", ".8100"),
+        ("across_pilot", ".9816"),
     ]
     assert size.bore_per_division.inches(4) == ".0002"
 
