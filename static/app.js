@@ -19,6 +19,11 @@
     const field = event.target;
     if (event.key !== "Enter" || event.isComposing || !field.matches?.("input.read")) return;
     event.preventDefault();
+    // The only reading of its form: a gauge's Enter keeps it, like the button beside it.
+    if (field.dataset.enter === "send") {
+      if (field.value.trim() !== "") field.form.requestSubmit();
+      return;
+    }
     const reads = all("input.read", field.form ?? document).filter(
       // A field in a closed part of the page has an offsetParent all the same.
       (read) =>
@@ -116,7 +121,9 @@
       toast.dataset.counting = "";
       setTimeout(() => toast.remove(), Number(toast.dataset.undoSeconds) * 1000);
     }
-    const wrong = within.querySelector("[data-focus]");
+    // The one reading that was refused is read again; else what is wrong is read first.
+    const wrong =
+      within.querySelector("[data-enter][aria-invalid]") ?? within.querySelector("[data-focus]");
     if (wrong) wrong.focus();
     nameSwitches();
   };

@@ -24,6 +24,9 @@ PAGE = """
 {{ f.reading("od3", "Third") }}
 {% call f.foot() %}{{ f.next("Next") }}{{ f.submit("Keep", name="do", value="keep") }}{% endcall %}
 {% endcall %}
+{% call f.form("/setting", "k3") %}
+{{ f.reading("only", "It reads", attrs={"data-enter": "send"}) }}
+{% endcall %}
 {{ f.next("Bored", open=["depth"], id="waits") }}
 {{ undo("Bored.", "/undo", "k2", seconds=0.2) }}
 {% endblock %}
@@ -123,6 +126,19 @@ def test_enter_sends_no_half_row_without_script_either(
     page.get_by_label("First").press("Enter")
     expect(page.get_by_label("First")).to_have_value("1.6262")
     assert shop.posted == []
+
+
+def test_enter_keeps_the_only_reading_of_its_form_and_nothing_when_it_is_empty(
+    opened: Callable[..., Page], shop: Shop
+) -> None:
+    page = opened()
+    only = page.get_by_label("It reads")
+    only.press("Enter")
+    assert shop.posted == []
+    only.fill(".8109")
+    only.press("Enter")
+    expect(page.get_by_text("kept")).to_be_visible()
+    assert "only=.8109" in shop.posted[0]
 
 
 def test_the_buttons_send_without_script(opened: Callable[..., Page], shop: Shop) -> None:

@@ -61,8 +61,8 @@ def test_the_reading_to_set_stands_large_with_the_other_two_beside_it(
     told = words(signed_in_as("Marek").get(page(made(bench))))
     assert "Set Adjustable 2 for 2E and 3E" in told
     assert "Set it to on Bench fixture .8100 in radius" in told
-    assert "diameter 1.620150" in told
-    assert "across the pilot .981675" in told
+    assert "diameter 1.6200" in told
+    assert "across the pilot .9816" in told
     assert "One division, .0001 , moves the bore by .0002" in told
     assert "First pass, under size on purpose." in told
     assert "No cut known yet." in told
@@ -126,6 +126,25 @@ def test_a_bad_figure_is_told_at_its_field_and_kept_there(
     assert f'value="{typed}"' in answer.text
     assert why in words(answer)
     assert readings(bench) == []
+
+
+@pytest.mark.parametrize(
+    ("typed", "why"),
+    [
+        ("1.6200", "1.6200 is the diameter; this fixture is to read .8100, the radius."),
+        (".9816", ".9816 is the reading across the pilot; this fixture is to read .8100"),
+        (".2500", ".2500 would bore .5000 for 1.6200; this fixture is to read .8100, the radius."),
+    ],
+)
+def test_what_another_fixture_would_read_is_refused_and_nothing_is_kept(
+    bench: Bench, signed_in_as: SignedIn, typed: str, why: str
+) -> None:
+    setting = made(bench)
+    answer = read_back(signed_in_as("Marek"), setting, typed)
+    assert answer.status_code == 422
+    assert why in words(answer)
+    assert 'href="#r-achieved"' in answer.text
+    assert (readings(bench), state(bench, setting)) == ([], SettingState.READY)
 
 
 def test_a_reading_sent_twice_is_kept_once(bench: Bench, signed_in_as: SignedIn) -> None:
