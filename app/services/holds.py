@@ -19,6 +19,7 @@ from app.services.stale import unsettle_port
 from app.services.write import Refused, Write, use_case
 from app.workflow.kinds import HoldReason, NoteKind, PassOutcome, ReadingKind, ResultKind
 from app.workflow.permissions import may
+from app.workflow.stale import Change
 from app.workflow.ways_out import HoldSituation, WayOut, deviation_verb, way_out
 from app.workflow.words import SeatNow, Waiting, Way, Work
 from app.worksheets.facts import HeadSheet, load_sheet
@@ -203,7 +204,8 @@ def _read_again(tx: Write, sheet: HeadSheet, rows: PortRows, way: WayOut, form: 
             at=tx.at,
         )
     )
-    unsettle_port(tx, rows.port.id, (ResultKind.VERIFICATION,), "it is read again")
+    again = Change.BORE_READ_AGAIN
+    unsettle_port(tx, rows.port.id, (ResultKind.VERIFICATION,), again.screen, again)
 
 
 def _weld(tx: Write, sheet: HeadSheet, rows: PortRows, way: WayOut, form: WayForm) -> None:

@@ -19,6 +19,7 @@ class Change(Said):
     OD_CHECK_STRUCK = "od_check_struck", "the re-read of the ring in hand was struck"
     RINGS_SWAPPED = "rings_swapped", "rings were swapped"
     BORE_STRUCK = "bore_struck", "a bore reading was struck"
+    BORE_READ_AGAIN = "bore_read_again", "bore and depth are read again"
     DEPTH_STRUCK = "depth_struck", "a depth reading was struck"
     OLD_POCKET_STRUCK = "old_pocket_struck", "an old pocket's reading was struck"
     WALL_STRUCK = "wall_struck", "a wall or centre distance was struck"
@@ -176,6 +177,16 @@ _RULES: Mapping[Change, _Row] = MappingProxyType(
                 "The ring is in and the bore cannot be gauged: keep the other readings with a "
                 "reason, or put the position on hold.",
                 "ring, target, depth, seat finish",
+            ),
+            drops_overcut=True,
+        ),
+        Change.BORE_READ_AGAIN: _Row(
+            frozenset({ResultKind.VERIFICATION}),
+            before=("", "target, plan and setting"),
+            cut=("Gauge both afresh.", "ring and target"),
+            ring_in=(
+                "The ring is in and the bore cannot be gauged: put the position on hold.",
+                "ring, target, seat finish",
             ),
             drops_overcut=True,
         ),

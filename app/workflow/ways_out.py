@@ -245,9 +245,7 @@ def _larger_ring(hold: HoldSituation) -> WayOut:
 
 
 def _read_again(hold: HoldSituation) -> WayOut:
-    what = "depth" if hold.reason in (HoldReason.DEEP, HoldReason.SHALLOW) else "bore"
-    if hold.reason is HoldReason.CHANGED:
-        what = "what changed"
+    what = "what changed" if hold.reason is HoldReason.CHANGED else "bore and depth"
     return WayOut(
         Way.READ_AGAIN,
         True,

@@ -69,7 +69,7 @@ def prove(session: Session, sheet: HeadSheet, rows: PortRows, rules: ShopRules) 
     readings = bore_since_cut(rows)
     target = sheet.targets.get(rows.port.id)
     if rows.port_pass is None or readings is None or target is None:
-        return Proof(None, None, readings, (), ("the bore",), None)
+        return Proof(None, None, readings, (), ("bore and depth",), None)
     wanted = depth_wanted(session, rows)
     doubts = readings_in_doubt(readings.of(Quantity.BORE), rules.length("readings_apart"))
     if rows.cut is not None and rows.cut.is_first_pass:

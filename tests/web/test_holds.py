@@ -224,6 +224,17 @@ def test_a_deviation_past_the_limit_is_the_owners_to_sign(
         assert release.customer_told
 
 
+def test_a_bore_that_is_read_again_says_that_bore_and_depth_are_both_wanted(
+    too_large: Bench, marek: TestClient
+) -> None:
+    assert "Read bore and depth again, cold" in words(marek.get(too_large.at("2E", "hold")))
+    send(marek, too_large.at("2E", "hold/way"), way="read_again", reason="gauge bumped")
+    told = words(marek.get(too_large.at("2E", "cut")))
+    assert "“Bore proved” no longer counts : bore and depth are read again. Gauge both" in told
+    assert "Still good: ring and target." in told
+    assert "Open: bore and depth" in told
+
+
 def test_a_way_sent_twice_is_taken_once(
     too_large: Bench, marek: TestClient, database: Database
 ) -> None:

@@ -32,6 +32,7 @@ EXPECTED: dict[Change, tuple[set[K], set[K], set[K]]] = {
         {K.TARGET, K.VERIFICATION, K.RING_IN},
     ),
     Change.BORE_STRUCK: (set(), {K.VERIFICATION}, {K.VERIFICATION}),
+    Change.BORE_READ_AGAIN: (set(), {K.VERIFICATION}, {K.VERIFICATION}),
     Change.DEPTH_STRUCK: (set(), {K.VERIFICATION}, {K.VERIFICATION}),
     Change.OLD_POCKET_STRUCK: ({K.CLEAN_UP, K.DEPTH_STOP, K.WALL_WEB}, set(), set()),
     Change.WALL_STRUCK: ({K.WALL_WEB}, set(), set()),
