@@ -17,6 +17,7 @@ from app.forms.received import ReceivedForm
 from app.forms.waiting import WaitingForm
 from app.models.job import Job, Note, PriceLine
 from app.queries.counter import Show, ended_jobs, open_jobs
+from app.queries.history import history
 from app.queries.jobs import show_job
 from app.queries.received import counted
 from app.services.consents import give_consent
@@ -115,6 +116,16 @@ def test_the_total_is_held_against_the_limit(writing: Writing) -> None:
         assert len(tx.session.exec(select(PriceLine)).all()) == 2
     with pytest.raises(Refused), writing() as tx:
         void_price_line(tx, job.number, extra.id)
+
+
+def test_the_history_names_a_struck_price_line(writing: Writing) -> None:
+    with writing() as tx:
+        job = new_job(tx)
+        line = add_price_line(tx, job.number, PriceLineForm({"text": "two rings", "amount": "480"}))
+        void_price_line(tx, job.number, line.id)
+    with writing() as tx:
+        newest = history(tx.session, job.id)[0]
+        assert (newest.words, newest.figures) == ("struck a price line", "two rings, 480.00")
 
 
 def test_a_line_of_another_job_is_not_struck(writing: Writing) -> None:
