@@ -8,7 +8,7 @@ from fractions import Fraction
 
 from app.calc.errors import MissingError, OrderError
 from app.calc.rules import Interference
-from app.calc.shown import shown_nm
+from app.calc.shown import shown_apart, shown_nm
 from app.calc.sources import STABBING
 from app.calc.stabbing import Span, least_reach, least_vector
 from app.calc.trace import Calculation, Result, Step
@@ -112,7 +112,7 @@ def setting_plan(
         inputs={"ports": tuple(ports), "repeatability": repeatability},
         settings=settings,
         impossible=impossible,
-        working=_working(ports, spans, settings, unit),
+        working=_working(ports, spans, settings, repeatability, unit),
     )
 
 
@@ -137,8 +137,19 @@ def _working(
     ports: Sequence[PlannedPort],
     spans: Sequence[Span | None],
     settings: Sequence[PlannedSetting],
+    repeatability: Length,
     unit: str,
 ) -> tuple[Step, ...]:
+    aims = {
+        port.port: Fraction(span.aim, 2)
+        for port, span in zip(ports, spans, strict=True)
+        if span is not None
+    }
+
+    def farthest(setting: PlannedSetting) -> str:
+        apart = [shown_apart(setting.bore.nm, aims[name], unit) for name in setting.ports]
+        return max(apart, key=Fraction)
+
     def shown(half_nm: int) -> str:
         return shown_nm(Fraction(half_nm, 2), unit)
 
@@ -151,16 +162,16 @@ def _working(
                 f"aim {shown(span.aim)}, window less the doubt",
                 f"{shown(span.low)} to {shown(span.high)}",
                 unit,
-                "OD − rule, ± U + r",
+                f"OD − rule, less U {shown_nm(port.uncertainty.nm, unit)} "
+                f"+ r {shown_nm(repeatability.nm, unit)} at each end",
             )
             for port, span in zip(ports, spans, strict=True)
         ),
-        Step("n", "settings needed", str(len(settings)), "", STABBING.cited, is_total=True),
+        Step("n", "settings needed", str(len(settings)), "", STABBING.short, is_total=True),
         *(
             Step(
                 f"B{number}",
-                f"for {', '.join(setting.ports)}; farthest from an aim "
-                f"{shown_nm(setting.reach.nm, unit)}",
+                f"for {', '.join(setting.ports)}; farthest from an aim {farthest(setting)}",
                 shown_nm(setting.bore.nm, unit),
                 unit,
                 "least largest distance from its aims",

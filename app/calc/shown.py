@@ -43,6 +43,35 @@ def shown_nm(
     return _text(_count(nm, unit, places), unit, places)
 
 
+def shown_apart(
+    one: Fraction | int,
+    other: Fraction | int,
+    unit: str = "in",
+    *,
+    inch_places: int = 5,
+    mm_places: int = 4,
+) -> str:
+    """How far apart two lengths are as they are shown, so that the three figures subtract.
+
+    Parameters
+    ----------
+    one, other : Fraction or int
+        the lengths [nm]
+    unit : str
+        ``in`` or ``mm`` [-]
+    inch_places : int
+        decimals in inches [-]
+    mm_places : int
+        decimals in millimetres [-]
+
+    >>> one, other = 41_203_271, 41_202_712
+    >>> shown_nm(one), shown_nm(other), shown_nm(one - other), shown_apart(one, other)
+    ('1.62218', '1.62215', '.00002', '.00003')
+    """
+    places = inch_places if unit == "in" else mm_places
+    return _text(abs(_count(one, unit, places) - _count(other, unit, places)), unit, places)
+
+
 def shown_sum(
     *,
     parts: Sequence[tuple[int, Fraction | int]],

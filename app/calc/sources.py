@@ -24,6 +24,11 @@ class Source:
     mark: Mark
 
     @property
+    def short(self) -> str:
+        """What it says, without where: for a line on a screen."""
+        return self.text.partition(":")[0]
+
+    @property
     def cited(self) -> str:
         """The text as it stands behind a figure: ``ISO 1:2016 (published)``."""
         if self.mark is Mark.PUBLISHED or self.text.startswith(self.mark.value):

@@ -4,10 +4,12 @@ from __future__ import annotations
 
 from collections.abc import Mapping
 from dataclasses import dataclass
+from fractions import Fraction
 
 from sqlmodel import Session, col, select
 
 from app.calc.overcut import OvercutToUse, overcut_for_new_setting
+from app.calc.shown import shown_apart
 from app.calc.units import Length
 from app.models.crib import Cutter, Fixture, Pilot
 from app.models.customer import Customer
@@ -36,6 +38,10 @@ class PlannedPosition:
     off: Length
     least: Length
     most: Length
+
+    def apart(self, unit: str) -> str:
+        """How far the setting is from its aim, by the figures that are shown of both."""
+        return shown_apart((self.aim + self.off).nm, self.aim.nm, unit)
 
 
 @dataclass(frozen=True, slots=True)
@@ -78,6 +84,10 @@ class GroupView:
     def most(self) -> Length:
         """The largest bore that is inside every window."""
         return min(each.most for each in self.positions)
+
+    def farthest(self, unit: str) -> str:
+        """The largest distance from an aim, as shown."""
+        return max((each.apart(unit) for each in self.positions), key=Fraction)
 
     @property
     def port_ids(self) -> tuple[int, ...]:

@@ -50,6 +50,15 @@ def test_a_window_of_one_point_is_possible_and_a_smaller_one_is_not():
     assert found.impossible == ("2E",)
 
 
+def test_shown_distances_are_those_of_the_shown_figures_and_the_doubt_is_said_in_figures():
+    found = plan(port("1E", "1.626154"), port("2E", "1.626198"), repeatability=".0001")
+    lines = {step.symbol: step for step in found.working}
+    assert lines["B1"].value == "1.62218"
+    assert lines["1E"].text.startswith("aim 1.62215")
+    assert lines["B1"].text.endswith("farthest from an aim .00003")
+    assert lines["1E"].source == "OD − rule, less U .00020 + r .00010 at each end"
+
+
 def test_when_no_position_is_possible_there_is_no_setting_but_a_working():
     found = plan(port("1E", "1.6261", ".005"))
     assert found.settings == ()

@@ -7,10 +7,11 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
-from app.calc.shown import shown_nm, shown_sum
+from app.calc.shown import shown_apart, shown_nm, shown_sum
 
 CHECKS = {
     "shown_nm": "Python's decimal module, ROUND_HALF_EVEN",
+    "shown_apart": "exact fractions of the printed texts",
     "shown_sum": "exact fractions of the printed texts",
 }
 
@@ -30,6 +31,12 @@ def test_figures_are_rounded_half_even(nm: int, unit: str):
         places = Decimal("0.00001") if unit == "in" else Decimal("0.0001")
         expected = exact.quantize(places, ROUND_HALF_EVEN)
     assert Decimal(shown_nm(nm, unit)) == expected
+
+
+@given(st.integers(0, 10**9), st.integers(0, 10**9), st.sampled_from(["in", "mm"]))
+def test_a_distance_is_that_of_the_printed_figures(one: int, other: int, unit: str):
+    printed = abs(Fraction(shown_nm(one, unit)) - Fraction(shown_nm(other, unit)))
+    assert Fraction(shown_apart(one, other, unit)) == printed
 
 
 def test_halves_get_another_digit_rather_than_a_wrong_sum():
