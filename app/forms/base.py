@@ -6,10 +6,11 @@ import re
 import unicodedata
 from collections.abc import Mapping
 from datetime import date
+from decimal import ROUND_CEILING, ROUND_FLOOR, Decimal
 from enum import Enum
 from typing import Any, ClassVar, Self, TypeVar
 
-from app.calc.units import Length, LengthError, parse_length
+from app.calc.units import NM_PER_UNIT, Length, LengthError, parse_length
 from app.workflow.kinds import Unit
 
 E = TypeVar("E", bound=Enum)
@@ -201,12 +202,24 @@ class Form:
 
 def outside_words(typed: str, unit: Unit, least: Length | None, most: Length | None) -> str:
     """Why a length is refused as implausible, with the range in the field's unit."""
-    low = "" if least is None else f"from {least.shown(unit.value)} "
-    high = "" if most is None else f"to {most.shown(unit.value)} "
+    if typed.startswith(("-", "\N{MINUS SIGN}")) and least is not None and least.nm >= 0:
+        return f"{typed} cannot be negative."
+    low = "" if least is None else f"from {_round_end(least, unit, ROUND_FLOOR)} "
+    high = "" if most is None else f"to {_round_end(most, unit, ROUND_CEILING)} "
     return (
         f"{typed} is outside what can be here ({low}{high}{unit.value}). "
         "Was it typed in another unit? Write the unit behind it."
     )
+
+
+def _round_end(end: Length, unit: Unit, rounding: str) -> str:
+    """The end of a range in three figures, outward: it is about what can be, not a limit."""
+    exact = Decimal(end.nm) / NM_PER_UNIT[unit.value]
+    if not exact:
+        return "0"
+    last = Decimal(1).scaleb(exact.adjusted() - 2)
+    text = f"{exact.quantize(last, rounding).normalize():f}"
+    return text.replace("0.", ".", 1) if unit is Unit.INCH and text.lstrip("-")[0] == "0" else text
 
 
 def _is_control(letter: str) -> bool:

@@ -327,7 +327,7 @@ def test_the_next_button_waits_for_the_readings_that_are_missing(
     [
         ("1.62.22", "'1.62.22'"),
         ("nan", "'nan'"),
-        ("-1.6222", "outside what can be here"),
+        ("-1.6222", "cannot be negative"),
         ("41.2", "Was it typed in another unit?"),
         ("9" * 39, "Was it typed in another unit?"),
     ],
@@ -412,6 +412,22 @@ def test_a_live_answer_never_lets_an_empty_field_take_out_another_tablets_readin
     assert "3 readings kept" in words(marek.get(bench.at("2E", "cut")))
     with database.read() as session:
         assert count(session, ReadingStrike) == 0
+
+
+@pytest.mark.parametrize("stage", ["corrected"])
+def test_a_bore_gauged_after_the_head_was_clamped_up_anew_is_not_called_centred(
+    bench: Bench, marek: TestClient
+) -> None:
+    opened(bench, marek, "2E", bench.setting)
+    before = words(marek.get(bench.at("2E", "cut")))
+    assert "Gauge it, spindle still centred" in before
+    assert "As it is set the gauge should read" in before
+    bench.clamp()
+    after = words(marek.get(bench.at("2E", "cut")))
+    assert "Gauge it as it stands" in after
+    assert "The spindle was elsewhere since: gauge bore and depth cold." in after
+    assert "still centred" not in after
+    assert "As it is set" not in after
 
 
 @pytest.mark.parametrize("stage", ["corrected"])

@@ -110,8 +110,8 @@ def test_a_reading_that_leaves_every_window_is_kept_and_told(
         ("", "Type what the fixture reads after locking."),
         ("nan", "'nan'"),
         ("1e400", "'1e400'"),
-        ("-.81", "is outside what can be here"),
-        ("8100", "is outside what can be here"),
+        ("-.81", "-.81 cannot be negative."),
+        ("8100", "is outside what can be here (from .0393 to 5.91 in)."),
         ("point eight", "'point eight'"),
     ],
 )
