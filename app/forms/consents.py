@@ -13,10 +13,10 @@ class ConsentForm(Form):
     """Who agreed, how, up to how much, and on which day."""
 
     names: ClassVar[dict[str, str]] = {
-        "name": "Name",
-        "how": "How it was agreed",
-        "limit": "Limit",
-        "given_on": "Day",
+        "name": "Who agreed",
+        "how": "How",
+        "limit": "Up to",
+        "given_on": "On",
         "note": "Note",
     }
 

@@ -34,14 +34,14 @@ class HeadForm(Form):
         "fuel": "Fuel",
         "material": "Material",
         "heat_history": "Heat history",
-        "unit": "Unit",
+        "unit": "Figures of this job",
         "layout": "Valve order",
         "pattern": "Valve order",
         "cylinder_count": "Cylinders",
         "cylinders": "Cylinder numbers",
         "valves": "Valves a cylinder",
-        "numbered_from": "Numbering end",
-        "numbered_from_other": "Numbering end",
+        "numbered_from": "Numbered from",
+        "numbered_from_other": "Another end",
         "confirm_layout": "Layout",
     }
 

@@ -68,16 +68,16 @@ class NewJobForm(CustomerChoice):
 
     names: ClassVar[dict[str, str]] = {
         "kind": "Whom it is for",
-        "customer": "Customer's name",
+        "customer": "Customer",
         "customer_id": "Chosen customer",
         "phone": "Phone number",
         "heads": "Heads",
-        "head_names": "Heads' names",
+        "head_names": "Others: their names",
         "wanted": "What is wanted",
         "promise": "Promise",
-        "promised_on": "Promised day",
+        "promised_on": "Another day",
         "place": "Rack place",
-        "unit": "Unit",
+        "unit": "Figures in",
         "comeback_cause": "Why it came back",
     }
 
@@ -136,7 +136,7 @@ class PromiseForm(Form):
     """A promise given, moved or taken back."""
 
     names: ClassVar[dict[str, str]] = {
-        "promised_on": "Promised day",
+        "promised_on": "Promised for",
     }
 
     promised_on: date | None

@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+from typing import ClassVar
+
 from app.forms.base import Form
 from app.workflow.sign_in import pin_fault
 from app.workflow.words import Role
@@ -9,6 +11,8 @@ from app.workflow.words import Role
 
 class NewPinForm(Form):
     """A PIN chosen twice; never shown again."""
+
+    names: ClassVar[dict[str, str]] = {"pin": "New PIN", "pin_again": "The same PIN again"}
 
     pin: str
 
@@ -25,6 +29,8 @@ class NewPinForm(Form):
 class OwnPinForm(NewPinForm):
     """One's own PIN: the old one first."""
 
+    names: ClassVar[dict[str, str]] = {**NewPinForm.names, "old_pin": "PIN you have now"}
+
     old: str
 
     def parse(self) -> None:
@@ -36,6 +42,8 @@ class OwnPinForm(NewPinForm):
 
 class PersonForm(Form):
     """Someone's name and role."""
+
+    names: ClassVar[dict[str, str]] = {"name": "Name", "role": "Does"}
 
     name: str
     role: Role | None
@@ -49,6 +57,12 @@ class PersonForm(Form):
 
 class NewPersonForm(PersonForm, NewPinForm):
     """Someone new, with a first PIN."""
+
+    names: ClassVar[dict[str, str]] = {
+        **PersonForm.names,
+        **NewPinForm.names,
+        "pin": "First PIN",
+    }
 
     def parse(self) -> None:
         PersonForm.parse(self)

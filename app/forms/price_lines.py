@@ -11,7 +11,7 @@ class PriceLineForm(Form):
     """A few words and an amount."""
 
     names: ClassVar[dict[str, str]] = {
-        "text": "What it is for",
+        "text": "What for",
         "amount": "Amount",
     }
 

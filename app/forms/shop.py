@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import secrets
+from typing import ClassVar
 from urllib.parse import urlsplit
 from zoneinfo import available_timezones
 
@@ -12,6 +13,18 @@ from app.workflow.kinds import Unit
 
 class FirstOwnerForm(NewPinForm):
     """The console's code, the shop, and its first owner."""
+
+    names: ClassVar[dict[str, str]] = {
+        "code": "Code on the console",
+        "shop_name": "Name of the shop",
+        "name": "Owner's name",
+        "pin": "PIN",
+        "pin_again": "The same PIN again",
+        "unit": "A plain number means",
+        "currency": "Money is counted in",
+        "zone": "Time zone",
+        "base_address": "Address of this shop for its tablets",
+    }
 
     owner_code: str = ""
     shop_name: str

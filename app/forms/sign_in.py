@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+from typing import ClassVar
+
 from app.forms.base import Form
 
 # Fields of a form that came after its sign-in had ended: "kept.0.note", "kept.1.note" …
@@ -11,6 +13,8 @@ KEPT_FOR = "kept_for"
 
 class PinForm(Form):
     """The PIN of whoever was chosen."""
+
+    names: ClassVar[dict[str, str]] = {"pin": "PIN", "person": "Name"}
 
     pin: str
 

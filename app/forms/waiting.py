@@ -13,8 +13,8 @@ class WaitingForm(Form):
     """For parts, the customer or a welder; since when, and until when it should last."""
 
     names: ClassVar[dict[str, str]] = {
-        "waiting": "What it waits for",
-        "waiting_for": "Words",
+        "waiting": "It waits",
+        "waiting_for": "For what",
         "since": "Since",
         "expected_on": "Expected",
     }

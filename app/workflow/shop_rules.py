@@ -444,7 +444,7 @@ def read_rule(rule: Definition, typed: str, unit: str = "in") -> str:
             raise RuleError(f"is longer than {rule.longest} characters; shorten it")
         return value
     if not value:
-        raise RuleError("needs a value")
+        raise RuleError("Type a value")
     if rule.kind is RuleKind.WORD:
         if rule.choices is None or value not in [word.value for word in rule.choices]:
             raise RuleError("is not one of the choices; choose again")

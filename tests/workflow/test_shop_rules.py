@@ -47,7 +47,7 @@ def test_a_plain_length_takes_the_shops_unit_and_is_stored_with_it() -> None:
     [
         ("least_cut", "1 in", "outside what can be here, .0001 in to .020 in"),
         ("least_cut", "abc", "no digits"),
-        ("least_cut", "", "needs a value"),
+        ("least_cut", "", "Type a value"),
         ("least_cut", "nan", "finite"),
         ("least_cut", "-.001", "outside"),
         ("least_cut", "." + "0" * 36 + "1", "outside"),
