@@ -271,7 +271,7 @@ def test_a_reading_struck_after_signing_takes_the_position_out_of_what_is_done(
 def test_the_history_says_what_was_read_judged_and_left(signed: Bench, marek: TestClient) -> None:
     told = words(marek.get(f"/jobs/{signed.job.number}/history"))
     for each in (
-        "judged a bore · 2E: inside the window, interference .00",
+        "judged a bore · 2E : inside the window, interference .00",
         "recorded readings: 8 of stem height",
         "said why it was not done: 2E and 3E: wall behind the counterbore: no thickness gauge here",
     ):
