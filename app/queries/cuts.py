@@ -15,7 +15,7 @@ from app.models.crib import Instrument, Machine
 from app.models.head import Head, Port
 from app.models.job import Job
 from app.models.person import Person
-from app.models.port_pass import Cut
+from app.models.port_pass import Cut, CutOpening
 from app.models.reading import ReadingSet
 from app.models.setting import ClampUp
 from app.queries.bore_readings import bore_cells, comparator_of, read_with_last
@@ -102,6 +102,7 @@ class CutView:
     confirm: Confirm | None = None
     stop: Stop | None = None
     opened: Opened | None = None
+    is_centred: bool = False  # the spindle has not left this bore since it was opened
     gauge: GaugeToday | None = None
     today_c: float = 20
     spindle: SpindleHint | None = None
@@ -194,6 +195,7 @@ class _Gathering:
             "read_with": last,
             "today_c": self.rules.number("temperature_c"),
             "opened": self._opened(),
+            "is_centred": self._is_centred(),
             **self._figures(last),
         }
         state = self._state(heads, turned)
@@ -361,6 +363,28 @@ class _Gathering:
             or opening.clamp_up_id != clamp_up_id
             or self.at - opening.at >= timedelta(minutes=minutes),
         )
+
+    def _is_centred(self) -> bool:
+        """On the same clamp-up, by a setting that is still live, and nothing opened since."""
+        opening, now, setting = self.rows.opening, self.now, self.setting
+        if opening is None or now is None or opening.clamp_up_id != now.clamp_up.id:
+            return False
+        newest = self.session.exec(
+            select(func.max(col(CutOpening.id))).where(CutOpening.clamp_up_id == now.clamp_up.id)
+        ).one()
+        standing = (
+            standing_now(
+                self.session,
+                setting,
+                person_id=self.person_id,
+                clamp_up_id=now.clamp_up.id,
+                at=self.at,
+                zone=shop_zone(self.session),
+            )
+            if setting
+            else None
+        )
+        return newest == opening.id and (standing is None or standing.is_live)
 
     def _advice(self) -> Advice | None:
         if self.setting is None:
