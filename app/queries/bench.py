@@ -22,7 +22,7 @@ from app.queries.settings import LEFT, state_of
 from app.workflow.kinds import SettingState
 from app.workflow.next_step import COUNTER_PAGES
 from app.workflow.settings import PortName, SettingStanding
-from app.workflow.stages import Step, progress, stages_of
+from app.workflow.stages import Step, order_at_bench, progress, stages_of
 from app.workflow.status import head_name
 from app.workflow.words import Page, Stage, Waiting, Work
 from app.worksheets.cutting import clamp_ups_now, port_name, setting_name, standing_now
@@ -233,14 +233,9 @@ class _Gathering:
                 made.clamp_first,
                 made.is_hold,
             )
-        order = list(Stage)
         steps = sorted(
             found.values(),
-            key=lambda each: (
-                not each.is_hold,
-                each.stage is not Stage.CUT,
-                order.index(each.stage),
-            ),
+            key=lambda each: (not each.is_hold, order_at_bench(each.stage, each.page)),
         )
         return tuple(steps), tuple(waits)
 

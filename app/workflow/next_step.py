@@ -9,8 +9,8 @@ from app.workflow.facts import HeadFacts, JobFacts
 from app.workflow.gates import open_points
 from app.workflow.kinds import Said
 from app.workflow.requirements import Gate, told_together
-from app.workflow.stages import Step, stages_of
-from app.workflow.words import Page, Stage, Work, money, sentence
+from app.workflow.stages import order_at_bench, stages_of
+from app.workflow.words import Page, Work, money, sentence
 
 
 class Turn(Said):
@@ -91,17 +91,11 @@ def _asked(head: HeadFacts) -> str:
 
 
 def _at_positions(nth: int, head: HeadFacts) -> Iterator[NextStep]:
-    """Of the positions furthest behind the first, told for all that wait for the same."""
-    order = list(Stage)
+    """What comes first at the bench, told for all that wait for the same."""
     at = stages_of(head)
-    behind = sorted(
-        (port for port in head.ports if at[port.label].next is not None),
-        key=lambda port: order.index(at[port.label].stage),
-    )
-    for port in behind[:1]:
-        step: Step | None = at[port.label].next
-        if step is None:
-            continue
+    steps = [(port, step) for port in head.ports if (step := at[port.label].next) is not None]
+    steps.sort(key=lambda each: order_at_bench(at[each[0].label].stage, each[1].page))
+    for port, step in steps[:1]:
         alike = sum(at[other.label].next == step for other in head.ports)
         is_of_head = step.page in (Page.INTAKE, Page.LAYOUT, Page.INSPECTIONS, Page.CONSENT)
         told = step.screen if is_of_head else f"{port.label}: {step.screen}"

@@ -120,6 +120,19 @@ def _stage(opens: _Opens, port: PortFacts) -> PortStage:
     )
 
 
+def order_at_bench(stage: Stage, page: Page) -> int:
+    """What comes first at the bench: what can be done on the machine now, then what is behind.
+
+    A cutter that is set is used before the next one is planned; a bore that is proved gets its
+    ring and its finish before that too. Signing waits for the rest.
+    """
+    if stage is Stage.CUT:
+        return -2
+    if stage is Stage.VERIFY and page in (Page.RING_IN, Page.FINISH):
+        return -1
+    return list(Stage).index(stage)
+
+
 def progress(head: HeadFacts) -> str:
     """The head in one line: ``2 of 2 seat rings in, waiting for pressure test``."""
     if not head.ports:

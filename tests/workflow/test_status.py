@@ -78,6 +78,30 @@ def test_without_any_consent_it_is_recorded_first() -> None:
     assert step.screen == "Record the customer's consent"
 
 
+NOT_CUT = {"cut": OPEN, "bore_measured": OPEN, "ring_in": OPEN, "seat_width": OPEN, "signed": OPEN}
+
+
+def test_what_can_be_cut_now_comes_before_the_next_setting() -> None:
+    head = with_port(finished_head(), "2E", setting=OPEN, **NOT_CUT)
+    step = next_step(job(heads=(with_port(head, "3E", **NOT_CUT),)))
+    assert step is not None
+    assert step.screen == "3E: cut and gauge"
+
+
+def test_a_proved_bore_gets_its_ring_before_the_next_setting() -> None:
+    head = with_port(finished_head(), "2E", setting=OPEN, **NOT_CUT)
+    step = next_step(job(heads=(with_port(head, "3E", ring_in=OPEN, signed=OPEN),)))
+    assert step is not None
+    assert step.screen == "3E: press the ring"
+
+
+def test_the_next_setting_comes_before_signing() -> None:
+    head = with_port(finished_head(), "2E", setting=OPEN, **NOT_CUT)
+    step = next_step(job(heads=(with_port(head, "3E", signed=OPEN),)))
+    assert step is not None
+    assert step.screen == "2E: set the cutter"
+
+
 def test_a_late_job_says_by_how_many_days() -> None:
     status = status_of(job(promised_on=date(2026, 11, 23)))
     assert status.is_late
