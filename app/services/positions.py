@@ -2,7 +2,9 @@
 
 from __future__ import annotations
 
-from sqlmodel import col, select
+from collections.abc import Sequence
+
+from sqlmodel import Session, col, select
 
 from app.forms.positions import PositionsForm, had
 from app.models.head import Head, Port
@@ -15,15 +17,17 @@ from app.workflow.kinds import PassOutcome
 from app.workflow.words import SeatNow, Work, listed
 
 
+def is_as_kept(session: Session, head: Head, form: PositionsForm) -> bool:
+    """Whether a Keep would change nothing: then nothing is done, and nothing is logged."""
+    ports = _ports(session, head)
+    return bool(ports) and all((each.work, each.seat_now) == _wanted(each, form) for each in ports)
+
+
 @use_case
 def decide_positions(tx: Write, head_id: int, form: PositionsForm) -> Head:
     """Keep what was chosen; of two pages open at once, only a clash on one position is refused."""
     job, head = open_head(tx, head_id)
-    ports = tx.session.exec(
-        select(Port)
-        .where(Port.head_id == head.id, col(Port.is_void).is_(False))
-        .order_by(col(Port.place))
-    ).all()
+    ports = _ports(tx.session, head)
     if not ports:
         raise Refused("This head has no valve layout yet; describe it first. Nothing was changed.")
     wanted = {port.id: _wanted(port, form) for port in ports}
@@ -44,6 +48,14 @@ def decide_positions(tx: Write, head_id: int, form: PositionsForm) -> Head:
         positions=[[port.label, port.work, port.seat_now] for port in changed],
     )
     return head
+
+
+def _ports(session: Session, head: Head) -> Sequence[Port]:
+    return session.exec(
+        select(Port)
+        .where(Port.head_id == head.id, col(Port.is_void).is_(False))
+        .order_by(col(Port.place))
+    ).all()
 
 
 def _wanted(port: Port, form: PositionsForm) -> tuple[Work, SeatNow | None]:

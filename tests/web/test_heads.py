@@ -11,9 +11,11 @@ from sqlmodel import col, select
 from starlette.testclient import TestClient
 
 from app.db import Database
+from app.models.event import Event
 from app.models.head import Head, Port
 from app.models.job import Job
 from app.workflow.words import Material, SeatNow, Work
+from tests.web.pages import Walk
 from tests.web.test_jobs import take_in
 
 SignedIn = Callable[[str], TestClient]
@@ -195,6 +197,24 @@ def test_unknown_choices_for_a_position_are_refused(
     for fields in ({f"work_{port.id}": "polish"}, {"quick": "exhausts:polish"}):
         assert wilma.post(f"/heads/{head.id}/positions", data=fields).status_code == 422
     assert ports_of(database, head)["1E"].work is Work.UNDECIDED
+
+
+def test_a_keep_that_changes_nothing_leaves_no_trace(
+    signed_in_as: SignedIn, database: Database
+) -> None:
+    wilma = Walk(signed_in_as("service_writer"))
+    at = f"/heads/{described(wilma.browser, database).id}/positions"
+
+    def decided() -> int:
+        with database.read() as session:
+            events = session.exec(select(Event.verb)).all()
+        return events.count("decided the work of positions")
+
+    wilma.get(at).send(press="Keep")
+    assert decided() == 0
+    wilma.get(at).send(press="The rest: seat only")
+    wilma.get(at).send(press="Keep")
+    assert decided() == 1
 
 
 def test_positions_of_a_head_without_layout_say_what_is_missing(

@@ -9,10 +9,10 @@ from starlette.responses import Response
 from app.forms.positions import QUICK_SEATS, QUICK_WORK, PositionsForm, had
 from app.models.head import Head, Port
 from app.services.owned import the_head
-from app.services.positions import decide_positions
+from app.services.positions import decide_positions, is_as_kept
 from app.web import addresses
 from app.web.access import may
-from app.web.answers import answer
+from app.web.answers import answer, done
 from app.web.deps import DatabaseDep, RowId, SentDep
 from app.web.maps import map_of
 from app.web.render import page
@@ -33,13 +33,16 @@ def update(request: Request, db: DatabaseDep, head_id: RowId, sent: SentDep) -> 
     with db.read() as session:
         job, head = the_head(session, head_id)
         ids = {rows.port.id: rows.label for rows in load_sheet(session, head).rows.ports}
-    form = PositionsForm(sent.fields, ids=ids)
+        form = PositionsForm(sent.fields, ids=ids)
+        is_idle = form.ok and job.ended_at is None and is_as_kept(session, head, form)
 
     def then(row: Head) -> str:
         # A quick button stays here: the next touch is likely another one.
         here = f"/heads/{row.id}/positions"
         return here if form.quick else addresses.job(job.number)
 
+    if is_idle:
+        return done(request, then(head))
     return answer(
         request,
         sent,
