@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+from typing import ClassVar
+
 from app.calc.quantities import LENGTH_RANGES, LengthRange
 from app.calc.units import Length, LengthError, parse_comparator
 from app.forms.base import Form
@@ -43,6 +45,10 @@ class ToolForm(Form):
 class MachineForm(ToolForm):
     """A seat-and-guide machine."""
 
+    names: ClassVar[dict[str, str]] = {
+        "travel": "Quill travel",
+    }
+
     def parse(self) -> None:
         super().parse()
         self.travel = self.size("travel", TRAVEL)
@@ -51,6 +57,10 @@ class MachineForm(ToolForm):
 
 class CutterForm(ToolForm):
     """A cutter; a fixed one has its size."""
+
+    names: ClassVar[dict[str, str]] = {
+        "corner_radius": "Corner radius of the tip",
+    }
 
     def parse(self) -> None:
         super().parse()
@@ -67,6 +77,10 @@ class CutterForm(ToolForm):
 class TipForm(Form):
     """The tip was changed or ground."""
 
+    names: ClassVar[dict[str, str]] = {
+        "what": "Tip changed or ground",
+    }
+
     def parse(self) -> None:
         self.what = self.text(
             "what", required="Say what was done: a new tip, or ground and how", most=120
@@ -76,6 +90,10 @@ class TipForm(Form):
 class PilotKindForm(ToolForm):
     """What a pilot is called, the unit that it is read in, straight or tapered."""
 
+    names: ClassVar[dict[str, str]] = {
+        "unit": "Its unit",
+    }
+
     def parse(self) -> None:
         self.unit = self.choice("unit", Unit, required="In which unit is it measured?") or self.unit
         ToolForm.parse(self)
@@ -84,6 +102,11 @@ class PilotKindForm(ToolForm):
 
 class PilotSizesForm(ToolForm):
     """A pilot's two diameters, measured on a day; far apart is asked about once."""
+
+    names: ClassVar[dict[str, str]] = {
+        "guide_diameter": "Guide end",
+        "shank_diameter": "Shank",
+    }
 
     def parse(self) -> None:
         self.row_version = self.whole("row_version")
@@ -110,6 +133,8 @@ class PilotSizesForm(ToolForm):
 class PilotForm(PilotKindForm, PilotSizesForm):
     """A pilot comes into the crib: what it is and what it measures."""
 
+    names: ClassVar[dict[str, str]] = {**PilotKindForm.names, **PilotSizesForm.names}
+
     def parse(self) -> None:
         PilotKindForm.parse(self)
         self.measure()
@@ -117,6 +142,13 @@ class PilotForm(PilotKindForm, PilotSizesForm):
 
 class FixtureForm(ToolForm):
     """A setting fixture: what its reading means decides every size that is set on it."""
+
+    names: ClassVar[dict[str, str]] = {
+        "mode": "What it reads",
+        "unit": "Its unit",
+        "division": "One division",
+        "repeatability": "How well it repeats",
+    }
 
     def parse(self) -> None:
         self.unit = self.choice("unit", Unit, required="Which unit does it read in?") or self.unit
@@ -131,6 +163,13 @@ class FixtureForm(ToolForm):
 class InstrumentForm(ToolForm):
     """A measuring instrument."""
 
+    names: ClassVar[dict[str, str]] = {
+        "kind": "Measures",
+        "unit": "Its unit",
+        "division": "One division",
+        "check_every_days": "Check every … days",
+    }
+
     def parse(self) -> None:
         self.unit = self.choice("unit", Unit, required="Which unit does it read in?") or self.unit
         super().parse()
@@ -143,6 +182,12 @@ class InstrumentForm(ToolForm):
 
 class CheckForm(Form):
     """An instrument read on a master; a comparator's reading may be divisions from it."""
+
+    names: ClassVar[dict[str, str]] = {
+        "master": "Master's size",
+        "read": "It read",
+        "master_name": "Which master",
+    }
 
     instrument: Instrument
 

@@ -42,6 +42,11 @@ def named_and_labelled(page: str) -> list[tuple[str, str]]:
         ("/jobs/{number}/price-lines", {"text": "", "amount": ""}),
         ("/jobs/{number}/waiting", {"waiting": "", "waiting_for": "x" * 500, "since": "soon"}),
         ("/jobs/{number}/promise", {"promised_on": "soon"}),
+        ("/crib/machines", {"name": "", "travel": "far"}),
+        ("/crib/cutters", {"name": "", "kind": "", "corner_radius": "x", "fixed_size": "x"}),
+        ("/crib/pilots", {"unit": "", "guide_diameter": "x", "measured_on": "soon"}),
+        ("/crib/fixtures", {"name": "", "unit": "", "mode": "", "division": ""}),
+        ("/crib/instruments", {"kind": "", "unit": "", "division": "", "check_every_days": "x"}),
         ("/heads/{head}/edit", {"numbered_from": "other", "numbered_from_other": ""}),
     ],
 )
