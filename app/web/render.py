@@ -103,7 +103,10 @@ def page(request: Request, template: str, /, status: int = 200, **context: Any) 
     html = environment().get_template(template).render(**(shared | context))
     answer = HTMLResponse(html, status_code=status)
     answer.headers["Vary"] = "HX-Request-Type, Cookie"
-    answer.headers["Cache-Control"] = "no-store"
+    # The browser's Back asks its own store for the answer to a form; one it may not keep is a fault
+    # page of the browser's, and what was typed is gone. No store between may keep it.
+    is_sent_back = request.method == "POST" and status >= 400 and not bare and shared["person"]
+    answer.headers["Cache-Control"] = "private, no-cache" if is_sent_back else "no-store"
     if shared["flash"]:
         answer.delete_cookie(flash_cookie(request))
     return answer

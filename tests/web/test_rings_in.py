@@ -215,3 +215,14 @@ def test_a_bore_that_is_not_proved_lists_what_is_open(
     answer = send(marek, bench.at("2E", "ring-in"), **pressing(bench, "2E", rings[0]))
     assert answer.status_code == 409
     assert "Still open before the ring goes in" in words(answer)
+
+
+@pytest.mark.parametrize("stage", ["bored"])
+def test_a_form_sent_back_stays_with_the_browser_so_that_its_back_button_works(
+    bench: Bench, marek: TestClient
+) -> None:
+    url = bench.at("2E", "ring-in")
+    assert marek.get(url).headers["cache-control"] == "no-store"
+    refused = send(marek, url)
+    assert refused.status_code == 422
+    assert refused.headers["cache-control"] == "private, no-cache"
