@@ -93,12 +93,17 @@ def page(page: Page) -> Iterator[Page]:
 
 
 @pytest.fixture(scope="session")
-def barriers() -> Callable[[Page], list[str]]:
-    """What keeps someone from using the page, by axe's WCAG 2.2 AA rules: an empty list is good."""
-    axe = Axe()
-    options = {"resultTypes": ["violations"], "runOnly": {"type": "tag", "values": list(WCAG)}}
+def barriers() -> Callable[..., list[str]]:
+    """What keeps someone from using the page, by axe's WCAG 2.2 AA rules: an empty list is good.
 
-    def look(page: Page) -> list[str]:
+    `barriers(page)` looks at all of them, `barriers(page, "color-contrast")` at those named.
+    """
+    axe = Axe()
+    every = {"type": "tag", "values": list(WCAG)}
+
+    def look(page: Page, *rules: str) -> list[str]:
+        only = {"type": "rule", "values": list(rules)} if rules else every
+        options = {"resultTypes": ["violations"], "runOnly": only}
         found = axe.run(page, options=options).response["violations"]
         return [
             f"{rule['id']}: {rule['help']}: {node['html'][:160]}"
