@@ -136,7 +136,7 @@ def test_rings_of_one_heat_are_recorded_together_or_not_at_all(
     bench: Bench, marek: TestClient, rings: list[Ring], database: Database
 ) -> None:
     url = f"/heads/{bench.head.id}/rings-in"
-    assert "Fit all in one heat" in words(marek.get(url))
+    assert "fit all in one heat" in words(marek.get(url))
     both = pressing(bench, "2E", rings[0]) | pressing(bench, "3E", rings[0])
     refused = send(marek, url, **both)
     assert refused.status_code == 422
@@ -226,3 +226,19 @@ def test_a_form_sent_back_stays_with_the_browser_so_that_its_back_button_works(
     refused = send(marek, url)
     assert refused.status_code == 422
     assert refused.headers["cache-control"] == "private, no-cache"
+
+
+@pytest.mark.parametrize("stage", ["corrected"])
+def test_what_can_go_in_stands_before_what_cannot_and_the_next_step_always_has_a_button(
+    bench: Bench, marek: TestClient, rings: list[Ring]
+) -> None:
+    bench.bore("2E", bench.setting, "1.6222")
+    bench.hands.prove(bench.ports["2E"])
+    url = f"/heads/{bench.head.id}/rings-in"
+    told = words(marek.get(url))
+    assert told.index("Which ring is in your hand") < told.index("Not yet: 3E")
+    assert "one heat" not in told  # only one is left to go in
+    bench.hands.press(bench.ports["2E"], rings[0])
+    told = words(marek.get(url))
+    assert told.index("In already") < told.index("Not yet: 3E")
+    assert "Next for 3E" in told
