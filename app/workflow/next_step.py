@@ -74,14 +74,14 @@ def _steps(job: JobFacts) -> Iterator[NextStep]:
         yield from _at_positions(nth, head)
     for nth, head in heads:
         for each in open_points(Gate.HAND_OVER, head)[:1]:
-            told = told_together([each])[0]
+            told = f"{told_together([each])[0]} is still open"
             if each.key == "parts_counted":
                 yield NextStep("Count the parts out", each.page, nth)
                 continue
             if each.key == "consent":
                 yield NextStep(_asked(head), each.page, nth)
                 continue
-            yield NextStep(sentence(f"close {told}").removesuffix("."), each.page, nth, each.label)
+            yield NextStep(sentence(told).removesuffix("."), each.page, nth, each.label)
 
 
 def _asked(head: HeadFacts) -> str:

@@ -3,11 +3,11 @@
 from __future__ import annotations
 
 from collections.abc import Iterable, Mapping
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 
 from app.workflow.facts import HeadFacts, Point, PointState, PortFacts
 from app.workflow.gates import Gate, open_points
-from app.workflow.requirements import AskedPoint, told_together
+from app.workflow.requirements import AskedPoint
 from app.workflow.words import Page, Stage, StageState, VerifyPart, Work, counted, listed
 
 # The arcs that each kind of work has; the last one stays open until the position is signed.
@@ -232,7 +232,9 @@ def _next_step(opens: _Opens, port: PortFacts, stage: Stage) -> Step | None:
 
 
 def _close_first(points: list[AskedPoint]) -> Step:
-    return Step(f"close {told_together(points[:1])[0]}", points[0].page)
+    # The position is named before its step, wherever that is told.
+    first = replace(points[0], label=None)
+    return Step(f"{first.told} is still open", first.page)
 
 
 def _next_measuring(opens: _Opens, port: PortFacts) -> Step:

@@ -20,7 +20,7 @@ BACKWARDS: list[tuple[dict[str, Any], Stage, str, Page]] = [
     ({"signed": OPEN}, Stage.VERIFY, "sign", Page.SIGNATURE),
     ({"seat_width": OPEN}, Stage.VERIFY, "finish the seat", Page.FINISH),
     ({"ring_in": OPEN}, Stage.VERIFY, "press the ring", Page.RING_IN),
-    ({"verdict": None}, Stage.VERIFY, "close 3E: verdict on the bore", Page.CUT),
+    ({"verdict": None}, Stage.VERIFY, "verdict on the bore is still open", Page.CUT),
     ({"bore_measured": OPEN}, Stage.CUT, "gauge the bore", Page.CUT),
     ({"cut": OPEN}, Stage.CUT, "cut and gauge", Page.CUT),
     ({"setting": OPEN}, Stage.SET, "set the cutter", Page.SETTING),
@@ -29,7 +29,7 @@ BACKWARDS: list[tuple[dict[str, Any], Stage, str, Page]] = [
     (
         {"stem_before": OPEN},
         Stage.MEASURE,
-        "close 3E: stem height as it came in",
+        "stem height as it came in is still open",
         Page.STEM_HEIGHTS,
     ),
     ({"work": Work.UNDECIDED}, Stage.INTAKE, "decide its work", Page.POSITIONS),

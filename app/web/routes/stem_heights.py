@@ -43,7 +43,7 @@ class StemHeights(HeadGrid):
         self._middles: dict[str, Length] | None = None
 
     def sections(self, ports: Sequence[PortRows]) -> list[Section]:
-        return [Section(STEM_HEIGHTS, tuple(ports), worked="beside the others")]
+        return [Section(STEM_HEIGHTS, tuple(ports), worked="against the middle of its kind")]
 
     def doubts(self, view: GridView) -> tuple[HeadDoubt, ...]:
         return stem_doubts(view.sheet.rows.ports)
