@@ -20,6 +20,7 @@ from app.services.sheets import Draw, issue_sheet
 from app.services.waiting import start_waiting
 from app.services.wanted_rings import order_ring, want_ring
 from app.workflow.kinds import SheetKind
+from app.workflow.words import counted
 from seed_demo.benchwork import Bench, Ware, aluminium, iron
 from seed_demo.hands import Hands, filled
 from seed_demo.shop import Shop
@@ -329,7 +330,7 @@ class Story:
         works = dict.fromkeys(labels, "ring")
         self.hands.decide(head, {**works, "*": "seat_only"}, {"*": "casting"})
         self.hands.agree(job, customer, limit="640")
-        self._price(job, (f"{len(labels)} seat rings, fitted", str(95 * len(labels))))
+        self._price(job, (f"{counted(len(labels), 'seat ring')}, fitted", str(95 * len(labels))))
         self.hands.count(job, pieces_0="8", pieces_1="8")
         bench = self.bench(iron(self.shop))
         bench.inspect(head)

@@ -19,7 +19,7 @@ from app.web.maps import map_of
 from app.web.render import page
 from app.web.setting_page import read_out
 from app.workflow.settings import told_by_head
-from app.workflow.words import counted, listed, sentence
+from app.workflow.words import counted, listed, place_words, sentence
 
 MOST_LABELS = 4
 
@@ -114,7 +114,7 @@ def _head(view: BenchHead) -> HeadOnBench:
         title=f"{view.who}{f', {view.name}' if view.name else ''}",
         map=map_of(view.sheet, href=_position_href(view)),
         ways=ways,
-        place=f"rack {view.job.place}" if view.job.place[:1].isdigit() else view.job.place,
+        place=place_words(view.job.place),
     )
 
 

@@ -15,7 +15,7 @@ from app.web.drawing import HeadMap
 from app.web.drawing.head_map import Half, Turn
 from app.web.maps import map_of
 from app.workflow.stages import stages_of
-from app.workflow.words import Stage, metal_told
+from app.workflow.words import Stage, metal_told, place_words
 from app.worksheets.facts import HeadSheet
 from app.worksheets.head_rows import PortRows
 
@@ -24,10 +24,10 @@ STAGES = (Stage.INTAKE, Stage.MEASURE, Stage.SET, Stage.CUT, Stage.VERIFY)
 
 def strip_words(job: Job, head: Head, customer: Customer | None) -> str:
     """``Harrow Lane Farms · left head, grey iron, inch · rack 3``."""
-    name = f"{head.name} head" if head.name else f"head {head.nth}"
+    name = f"{head.name} head" if head.name else "one head"  # several are always named
     material = metal_told(head.material, head.heat_history)
     about = ", ".join(filter(None, [name, material, job.unit.screen]))
-    place = f"rack {job.place}" if job.place else ""
+    place = "" if job.ended_at else place_words(job.place)
     return " · ".join(filter(None, [who_of(job, customer), about, place]))
 
 

@@ -17,7 +17,7 @@ from app.web.maps import map_of
 from app.web.render import page
 from app.workflow.kinds import NoteKind
 from app.workflow.stages import PortStage, stages_of
-from app.workflow.words import Stage, VerifyPart, Work, counted, listed
+from app.workflow.words import Stage, VerifyPart, Work, counted, listed, place_words
 from app.worksheets.facts import HeadSheet
 from app.worksheets.head_rows import PortRows
 from app.worksheets.verifications import proved_sum
@@ -52,7 +52,7 @@ class HeadOnPage:
 
 def show_page(request: Request, view: JobView, summary: str, status: int = 200) -> Response:
     """The page as it stands."""
-    number = view.job.number
+    number, place = view.job.number, place_words(view.job.place)
     step = view.next
     href = ""
     if step is not None:
@@ -76,7 +76,7 @@ def show_page(request: Request, view: JobView, summary: str, status: int = 200) 
         nav="counter",
         view=view,
         job=view.job,
-        summary=summary,
+        summary=" · ".join(filter(None, [summary, "" if view.is_over else place])),
         heads=[_head(each, number) for each in view.heads],
         next_href=href,
         about=about_choices(view),

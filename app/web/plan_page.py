@@ -28,7 +28,7 @@ from app.web.maps import map_of
 from app.web.render import page
 from app.workflow.kinds import SettingState
 from app.workflow.settings import PortName, told_by_head
-from app.workflow.words import Page, counted, day_words, listed, metal_told
+from app.workflow.words import Page, counted, day_words, listed, metal_told, place_words
 from app.worksheets.pilots import PilotFit
 from app.worksheets.targets import PortTarget
 
@@ -103,7 +103,7 @@ def about_job(job: Job, heads: Sequence[Head], customer: Customer | None) -> str
     materials = list(
         dict.fromkeys(filter(None, (metal_told(h.material, h.heat_history) for h in heads)))
     )
-    place = f"rack {job.place}" if job.place[:1].isdigit() else job.place
+    place = "" if job.ended_at else place_words(job.place)
     what = ", ".join(filter(None, [count, listed(materials), job.unit.screen]))
     return " · ".join(filter(None, [who_of(job, customer), what, place]))
 

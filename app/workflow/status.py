@@ -7,7 +7,7 @@ from dataclasses import dataclass
 from app.workflow.facts import HeadFacts, JobFacts
 from app.workflow.kinds import CustomerKind
 from app.workflow.stages import holds, is_ready, least_stage, progress, told_holds
-from app.workflow.words import Stage, counted, day_words, money, sentence
+from app.workflow.words import Stage, counted, day_words, money, place_words, sentence
 
 # How the counter's list begins: late first, then what waits, then what is on hold.
 LATE, WAITING, ON_HOLD, READY, UNDER_WAY, ENDED = range(6)
@@ -125,7 +125,7 @@ def _told_waiting(job: JobFacts) -> str:
 
 
 def _told_place(job: JobFacts, late: int) -> str:
-    place = f"rack {job.place}" if job.place[:1].isdigit() else job.place
+    place = place_words(job.place)
     if job.promised_on is None:
         promise = "no day promised"
     elif late:

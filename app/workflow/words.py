@@ -254,6 +254,11 @@ def listed(items: tuple[str, ...] | list[str], last: str = "and") -> str:
     return f"{', '.join(names[:-1])} {last} {names[-1]}"
 
 
+def place_words(place: str) -> str:
+    """A rack place as it is told: ``3`` is ``rack 3``, a name such as ``Rack 6`` stays itself."""
+    return f"rack {place}" if place[:1].isdigit() else place
+
+
 def counted(count: int, one: str, many: str = "") -> str:
     """``1 position``, ``3 positions``."""
     return f"{count} {one if count == 1 else many or one + 's'}"

@@ -53,6 +53,16 @@ def test_two_heads_are_told_by_name() -> None:
     )
 
 
+@pytest.mark.parametrize(
+    ("written", "told"),
+    [("3", "Rack 3, no"), ("Rack 6", "Rack 6, no"), ("shelf by the door", "Shelf by"), ("", "No ")],
+)
+def test_a_place_is_told_as_it_is_written(written: str, told: str) -> None:
+    sentence = status_of(job(place=written, promised_on=None)).sentence
+    assert told in sentence
+    assert "rack rack" not in sentence.lower()
+
+
 TOO_SMALL = ConsentFacts(given=True, limit=40000, total=52050)
 
 
