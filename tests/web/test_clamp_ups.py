@@ -129,3 +129,35 @@ def test_a_clamp_up_leads_nowhere_outside_the_shop(bench: Bench, marek: TestClie
         **fields(bench, back="//elsewhere.example/positions/1/cut"),
     )
     assert answer.headers["location"] == "/bench"
+
+
+@pytest.mark.parametrize("stage", ["corrected"])
+def test_level_is_never_filled_in_for_a_check_that_nobody_made(
+    bench: Bench, marek: TestClient
+) -> None:
+    page = marek.get(f"/heads/{bench.head.id}/clamp-ups/new")
+    assert 'name="level" type="text" value=""' in page.text
+    assert '<option value="two axes, within one division">' in page.text
+
+
+@pytest.mark.parametrize("stage", ["corrected"])
+def test_a_clamped_head_goes_on_at_the_position_its_set_cutter_waits_for(
+    bench: Bench, marek: TestClient
+) -> None:
+    answer = send(marek, f"/heads/{bench.head.id}/clamp-ups", **fields(bench))
+    setting = bench.setting
+    assert answer.headers["location"] == f"{bench.at('2E', 'cut')}?setting={setting.id}"
+
+
+@pytest.mark.parametrize("stage", ["corrected"])
+def test_a_head_that_would_come_off_the_machine_is_named_before_it_does(
+    bench: Bench, marek: TestClient
+) -> None:
+    job = bench.hands.take_in(customer="Mill Lane Farm", wanted="two seats")
+    other = bench.hands.heads(job)[0]
+    page = words(marek.get(f"/heads/{other.id}/clamp-ups/new"))
+    assert f"{bench.job.number}, " in page
+    assert "is on the Seat-and-guide machine." in page
+    assert "its touch-off is over" in page
+    own = words(marek.get(f"/heads/{bench.head.id}/clamp-ups/new"))
+    assert "is on the" not in own

@@ -8,12 +8,13 @@ from starlette.responses import Response
 
 from app.forms.base import Form
 from app.forms.cuts import TURNS, ClampUpForm, TurnForm
-from app.queries.clamp_ups import ClampUpView, clamp_up_view
+from app.queries.clamp_ups import ClampUpView, clamp_up_view, next_to_cut
 from app.services.clamp_ups import clamp_up, turn_map
 from app.services.owned import open_head, the_head
 from app.web.access import local_path, may
 from app.web.answers import answer
 from app.web.bench_page import bench_map, half_href, strip_words
+from app.web.cut_page import cut_address
 from app.web.deps import DatabaseDep, RowId, SentDep
 from app.web.render import page
 from app.workflow.permissions import Verb
@@ -44,7 +45,7 @@ def create(request: Request, db: DatabaseDep, head_id: RowId, sent: SentDep) -> 
         sent,
         form,
         lambda tx: clamp_up(tx, open_head(tx, head_id)[1], form),
-        then=lambda made: local_path(request, sent.fields.get("back", "")) or "/bench",
+        then=lambda _made: local_path(request, sent.fields.get("back", "")) or _onward(db, head_id),
         said="The head is clamped up. Depth stops start from here.",
         show=lambda status: _page(request, db, head_id, form, status),
     )
@@ -61,6 +62,13 @@ def turn(request: Request, db: DatabaseDep, head_id: RowId, sent: SentDep) -> Re
         then=lambda _row: local_path(request, sent.fields.get("back", "")) or "/bench",
         show=lambda status: _page(request, db, head_id, Form.showing(sent.fields), status),
     )
+
+
+def _onward(db: DatabaseDep, head_id: int) -> str:
+    """To the first position that a set cutter waits for; without one, to the bench."""
+    with db.read() as session:
+        following = next_to_cut(session, the_head(session, head_id)[1])
+    return cut_address(*following) if following else "/bench"
 
 
 def _page(
@@ -91,12 +99,11 @@ def _page(
 
 
 def _as_last(view: ClampUpView) -> dict[str, object]:
-    """What is mostly alike; datum, touch-off and travel are measured anew each time."""
+    """What is mostly alike; level, datum, touch-off and travel are found anew each time."""
     only = view.machines[0].id if len(view.machines) == 1 else None
     last, now = view.last, view.now
     return {
         "machine": last.machine_id if last else only,
-        "level": last.level if last else "",
         "scale_falls": "yes" if last and not last.scale_rises else "",
         "turned": now.turned if now else 0,
         "row": now.clamp_up.row if now else "",
