@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import re
 from collections.abc import Callable
 from html import unescape
 
@@ -123,6 +124,24 @@ def test_a_repeated_form_records_once(
         assert answer.status_code == 303
     with database.read() as session:
         assert len(session.exec(select(table)).all()) == 1
+
+
+def test_for_whom_opens_with_the_one_it_is_for(signed_in_as: SignedIn, database: Database) -> None:
+    wilma = signed_in_as("service_writer")
+    number = take_in(wilma, customer="Dana Field", phone="555-0177")
+    page = wilma.get(f"/jobs/{number}/customer").text
+    assert 'value="Dana Field"' in page
+    assert 'value="555-0177"' in page
+    chosen = re.search(r'<input type="radio" name="customer_id" value="(\d+)" checked', page)
+    assert chosen is not None
+    assert int(chosen[1]) == job(database).customer_id
+    typed = {"kind": "named", "customer": "Rowan Ash", "phone": "", "customer_id": chosen[1]}
+    assert wilma.post(f"/jobs/{number}/customer", data=typed).status_code == 303
+    assert "Rowan Ash" in wilma.get(f"/jobs/{number}").text
+    stock = take_in(wilma, kind="shop_stock", customer="", phone="")
+    assert re.search(
+        r'name="kind" value="shop_stock" checked', wilma.get(f"/jobs/{stock}/customer").text
+    )
 
 
 def test_money_is_shown_against_what_was_agreed(signed_in_as: SignedIn) -> None:

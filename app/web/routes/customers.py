@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections.abc import Mapping
 from typing import Annotated
 
 from fastapi import APIRouter, Query
@@ -76,14 +77,20 @@ def update(request: Request, db: DatabaseDep, customer_id: RowId, sent: SentDep)
 
 @router.get("/jobs/{number}/customer", dependencies=[may(Verb.TAKE_IN)])
 def choose(request: Request, db: DatabaseDep, number: JobNumber) -> Response:
-    return _choose_page(request, db, number, CustomerChoice.showing({"kind": "named"}))
+    with db.read() as session:
+        job = the_job(session, number)
+        now = session.get(Customer, job.customer_id) if job.customer_id else None
+    shown = {"kind": job.customer_kind, "customer": now.name if now else ""}
+    if now is not None:
+        shown |= {"customer_id": str(now.id), "phone": now.phone}
+    return _choose_page(request, db, number, CustomerChoice.showing(shown))
 
 
 @router.post("/jobs/{number}/customer", dependencies=[may(Verb.TAKE_IN)])
 def put(request: Request, db: DatabaseDep, number: JobNumber, sent: SentDep) -> Response:
     if "find" in sent.fields:
         return _choose_page(request, db, number, CustomerChoice.showing(sent.fields))
-    form = CustomerChoice(sent.fields)
+    form = CustomerChoice(_without_the_present(db, number, sent.fields))
     return answer(
         request,
         sent,
@@ -93,6 +100,20 @@ def put(request: Request, db: DatabaseDep, number: JobNumber, sent: SentDep) -> 
         said="Kept.",
         show=lambda status: _choose_page(request, db, number, form, status),
     )
+
+
+def _without_the_present(
+    db: DatabaseDep, number: str, fields: Mapping[str, str]
+) -> Mapping[str, str]:
+    """Another name typed wins over the present customer, whom the page opened with as chosen."""
+    with db.read() as session:
+        job = the_job(session, number)
+        now = session.get(Customer, job.customer_id) if job.customer_id else None
+    if now is None or fields.get("customer_id") != str(now.id):
+        return fields
+    if fields.get("customer", "").strip() in ("", now.name):
+        return fields
+    return {name: value for name, value in fields.items() if name != "customer_id"}
 
 
 def _known(customer: Customer | None) -> Customer:
