@@ -111,6 +111,8 @@ def unlikely_reading(achieved: Length, bore: Length, size: SetSize, unit: Unit) 
     wanted = size.expected_bore
     if abs(bore - wanted).nm * 2 > wanted.nm:
         bores = f"would bore {bore.shown(unit.value)} for {wanted.shown(unit.value)}"
+        if bore.nm <= 0:
+            bores = "leaves no bore at all"
         return f"{typed} {bores}; this fixture is to read {own}."
     return ""
 

@@ -214,6 +214,12 @@ def waiting(walk: Walk) -> list[str]:
     return re.findall(r'<input [^>]*name="([^"]+)"[^>]* autofocus', walk.text)
 
 
+def test_rings_that_are_as_far_over_their_box_are_told_with_one_figure(
+    marek: Walk, bench: Bench
+) -> None:
+    read_all(opened(marek, bench)).says("Measured .0012 over the box.")
+
+
 def test_rings_wait_for_positions_when_none_is_ticked(marek: Walk, bench: Bench) -> None:
     opened(marek, bench)
     marek.send({"port": []}, press="Keep these positions").says("choose its positions")

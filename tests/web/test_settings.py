@@ -10,8 +10,10 @@ from sqlmodel import select
 from starlette.testclient import TestClient
 
 from app.db import Database
+from app.forms.crib import FixtureForm
 from app.models.setting import Setting, SettingAdjustment
 from app.services.cutters import change_tip
+from app.services.fixtures import create_fixture
 from app.workflow.kinds import SettingState
 from tests.web.bench import Bench, send, words
 
@@ -145,6 +147,29 @@ def test_what_another_fixture_would_read_is_refused_and_nothing_is_kept(
     assert why in words(answer)
     assert 'href="#r-achieved"' in answer.text
     assert (readings(bench), state(bench, setting)) == ([], SettingState.READY)
+
+
+def test_a_reading_that_would_leave_no_bore_is_refused(
+    bench: Bench, signed_in_as: SignedIn
+) -> None:
+    across = bench.hands.make_setting(
+        bench.job,
+        [bench.ports["2E"]],
+        cutter=bench.cutter.id,
+        fixture=across_fixture(bench),
+        pilot=bench.pilot.id,
+    )
+    answer = read_back(signed_in_as("Marek"), across, ".0500")
+    assert answer.status_code == 422
+    assert ".0500 leaves no bore at all; this fixture is to read" in words(answer)
+    assert readings(bench) == []
+
+
+def across_fixture(bench: Bench) -> int:
+    """One that reads across the pilot."""
+    raw = {"name": "Over-pilot gauge", "mode": "across_pilot", "unit": "in", "division": ".0001"}
+    with bench.hands.writing() as tx:
+        return create_fixture(tx, FixtureForm(raw, unit=bench.job.unit)).id
 
 
 def test_a_reading_sent_twice_is_kept_once(bench: Bench, signed_in_as: SignedIn) -> None:
