@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 
 from sqlmodel import Session
@@ -18,7 +18,7 @@ from app.workflow.ways_out import HoldSituation, WayOut, deviation_verb, ways_ou
 from app.worksheets.cutting import StaleResult, clamped_up, stale_of
 from app.worksheets.facts import HeadSheet, load_sheet
 from app.worksheets.head_rows import PortRows
-from app.worksheets.holds import situation
+from app.worksheets.holds import deviation_limit, deviation_value, situation
 
 
 @dataclass(frozen=True)
@@ -38,6 +38,7 @@ class HoldView:
     ways: tuple[WayOut, ...]
     deviation: Verb
     deviation_limit: str
+    proposed: Mapping[str, str]  # what a deviation would say: value and limit
     stale: Sequence[StaleResult]
     last: HoldRelease | None
 
@@ -71,6 +72,7 @@ def hold_view(session: Session, found: tuple[Job, Head, Port]) -> HoldView:
         ways=ways_out(ground),
         deviation=deviation_verb(ground, limit),
         deviation_limit=limit.shown(job.unit.value),
+        proposed={"value": deviation_value(ground), "limit": deviation_limit(ground)},
         stale=stale_of(rows, sheet),
         last=rows.releases[-1] if rows.releases else None,
     )

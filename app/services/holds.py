@@ -24,7 +24,7 @@ from app.workflow.ways_out import HoldSituation, WayOut, deviation_verb, way_out
 from app.workflow.words import SeatNow, Waiting, Way, Work
 from app.worksheets.facts import HeadSheet, load_sheet
 from app.worksheets.head_rows import PortRows
-from app.worksheets.holds import situation
+from app.worksheets.holds import deviation_limit, deviation_value, situation
 
 
 @use_case
@@ -93,32 +93,14 @@ def _release(tx: Write, rows: PortRows, ground: HoldSituation, form: WayForm) ->
         hold_id=rows.hold.id,
         way=form.way,
         is_deviation=is_deviation,
-        value=(form.value or _value(ground)) if is_deviation else "",
-        limit=(form.limit or _limit(ground)) if is_deviation else "",
+        value=(form.value or deviation_value(ground)) if is_deviation else "",
+        limit=(form.limit or deviation_limit(ground)) if is_deviation else "",
         reason=form.reason,
         decided_by=form.decided_by or (tx.by.name if tx.by else ""),
         customer_told=form.customer_told,
         by_id=tx.by_id,
         at=tx.at,
     )
-
-
-def _value(ground: HoldSituation) -> str:
-    unit = ground.unit.value
-    if ground.reason in (HoldReason.DEEP, HoldReason.SHALLOW) and ground.depth is not None:
-        return f"depth {ground.depth.shown(unit)}"
-    if ground.ring_od is None or ground.bore is None:
-        return ground.reason.screen
-    return f"interference {(ground.ring_od - ground.bore).shown(unit, 5, 4)}"
-
-
-def _limit(ground: HoldSituation) -> str:
-    unit = ground.unit.value
-    if ground.reason in (HoldReason.DEEP, HoldReason.SHALLOW) and ground.depth_wanted is not None:
-        return f"wanted {ground.depth_wanted.shown(unit)}"
-    if ground.least is None or ground.most is None:
-        return "none stated"
-    return f"{ground.least.shown(unit)} to {ground.most.shown(unit)}"
 
 
 def _refuse_deviation(tx: Write, ground: HoldSituation) -> None:

@@ -41,6 +41,7 @@ class HoldSituation:
     web: str = ""
     beside: tuple[str, ...] = ()  # neighbours that have or get a counterbore
     ring_is_in: bool = False
+    is_aluminium: bool = False  # welding draws the temper of the casting around
     least_cut: Length = LEAST_CUT
 
 
@@ -257,11 +258,14 @@ def _read_again(hold: HoldSituation) -> WayOut:
 
 
 def _weld(hold: HoldSituation) -> WayOut:
+    tests = "crack and pressure test again"
+    if hold.is_aluminium:
+        tests += ", and hardness"
     return WayOut(
         Way.WELD,
         True,
         "Weld the pocket up and bore it again.",
-        needs=("a welder", "consent", "crack and pressure test again, and hardness in aluminium"),
+        needs=("a welder", "consent", tests),
         not_known=("how the casting takes it", *_metal_not_known(hold)),
         opens_next_pass=True,
     )

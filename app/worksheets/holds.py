@@ -11,7 +11,7 @@ from app.workflow.kinds import HoldReason, Quantity
 from app.workflow.layout import neighbours
 from app.workflow.shop_rules import ShopRules
 from app.workflow.ways_out import HoldSituation, RingChoice, WayOut, ways_out
-from app.workflow.words import Work
+from app.workflow.words import Material, Work
 from app.worksheets.facts import HeadSheet, bore_since_cut
 from app.worksheets.head_rows import PortRows
 from app.worksheets.ring_sets import RingRow, load_sets
@@ -49,6 +49,7 @@ def situation(
             if sheet.facts.port(each.position.label).work is Work.RING
         ),
         ring_is_in=rows.ring_in is not None,
+        is_aluminium=sheet.head.material is Material.ALUMINIUM,
         least_cut=rules.length("least_cut"),
     )
 
@@ -58,6 +59,26 @@ def ways_of(
 ) -> tuple[WayOut, ...]:
     """The ways out of a hold, side by side."""
     return ways_out(situation(session, sheet, rows, rules))
+
+
+def deviation_value(ground: HoldSituation) -> str:
+    """What a deviation is, as far as it is measured."""
+    unit = ground.unit.value
+    if ground.reason in (HoldReason.DEEP, HoldReason.SHALLOW) and ground.depth is not None:
+        return f"depth {ground.depth.shown(unit)}"
+    if ground.ring_od is None or ground.bore is None:
+        return ground.reason.screen
+    return f"interference {(ground.ring_od - ground.bore).shown(unit, 5, 4)}"
+
+
+def deviation_limit(ground: HoldSituation) -> str:
+    """What it is a deviation from."""
+    unit = ground.unit.value
+    if ground.reason in (HoldReason.DEEP, HoldReason.SHALLOW) and ground.depth_wanted is not None:
+        return f"wanted {ground.depth_wanted.shown(unit)}"
+    if ground.least is None or ground.most is None:
+        return "none stated"
+    return f"{ground.least.shown(unit)} to {ground.most.shown(unit)}"
 
 
 def _mean(values: list[Length]) -> Length | None:

@@ -235,6 +235,24 @@ def test_a_bore_that_is_read_again_says_that_bore_and_depth_are_both_wanted(
     assert "Open: bore and depth" in told
 
 
+def test_a_way_without_a_reason_is_refused_at_its_own_card(
+    too_large: Bench, marek: TestClient
+) -> None:
+    answer = send(marek, too_large.at("2E", "hold/way"), way="weld", reason="")
+    assert answer.status_code == 422
+    card = next(each for each in answer.text.split('<li class="way">') if "Not taken yet" in each)
+    assert "<h3>Weld" in card
+    assert answer.text.count("Not taken yet") == 1
+
+
+def test_a_deviation_says_its_value_and_limit_before_anything_is_typed(
+    too_large: Bench, signed_in_as: SignedInAs
+) -> None:
+    page = signed_in_as("Odile").get(too_large.at("2E", "hold"))
+    assert 'value="interference .00165"' in page.text
+    assert 'value=".0030 to .0050"' in page.text
+
+
 def test_a_way_sent_twice_is_taken_once(
     too_large: Bench, marek: TestClient, database: Database
 ) -> None:

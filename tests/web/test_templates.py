@@ -445,7 +445,7 @@ def test_green_on_the_scale_always_comes_with_its_words() -> None:
         ),
     )
     assert 'class="sure"' in html
-    assert "inside, even with the possible error" in html
+    assert "the window less the possible error: surely inside" in html
     assert ".0034–.0046" in html
 
 

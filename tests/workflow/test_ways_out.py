@@ -209,6 +209,14 @@ def test_reading_again_stopping_and_signing_are_always_open(reason: HoldReason) 
         assert way_out(held(reason), way).is_open
 
 
+@pytest.mark.parametrize(("is_aluminium", "asked"), [(True, True), (False, False)])
+def test_hardness_after_welding_is_asked_of_aluminium_alone(
+    is_aluminium: bool, asked: bool
+) -> None:
+    needs = way_out(held(HoldReason.LOOSE, is_aluminium=is_aluminium), Way.WELD).needs
+    assert any("hardness" in each for each in needs) is asked
+
+
 def test_only_ways_that_cut_or_change_the_ring_open_a_next_pass() -> None:
     tight = held(
         HoldReason.TIGHT, bore=inch("1.62065"), set_rings=(RingChoice("1", inch("1.625")),)
