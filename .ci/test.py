@@ -46,7 +46,10 @@ def main() -> int:
     check(PYTHON, "-m", "mypy")
     # The browser layer alone, after the rest: on two cores it would wait for its turn, and
     # every other test's time with it.
-    counts = [pytest("-m", "not browser", "-n", "auto", "--maxprocesses", "4"), pytest("-m", "browser", "tests/browser")]
+    counts = [
+        pytest("-m", "not browser", "-n", "auto", "--maxprocesses", "4"),
+        pytest("-m", "browser", "tests/browser"),
+    ]
     print(f"All checks took {time.monotonic() - installed:.0f} s, installing apart")
     print(
         f"Total: {sum(good for good, _ in counts)} passed, {sum(bad for _, bad in counts)} failed"

@@ -6,6 +6,7 @@ from typing import Any, Protocol, TypeVar, cast
 
 from sqlmodel import Session, col, func, select
 
+from app.models.base import Mutable
 from app.models.crib import Cutter, Fixture, Instrument, Machine, Pilot
 from app.models.job import Job
 from app.models.setting import Setting
@@ -82,7 +83,7 @@ def retire_tool(
     return tool
 
 
-def last_of_its_kind(session: Session, tool: Tool) -> str:
+def last_of_its_kind(session: Session, tool: Mutable) -> str:
     """What it means to take this instrument out of use; empty while another one does its work."""
     if not isinstance(tool, Instrument) or tool.retired_at is not None:
         return ""
