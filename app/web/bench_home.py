@@ -19,7 +19,7 @@ from app.web.maps import map_of
 from app.web.render import page
 from app.web.setting_page import read_out
 from app.workflow.settings import told_by_head
-from app.workflow.words import counted, listed, place_words, sentence
+from app.workflow.words import Page, counted, listed, place_words, sentence
 
 MOST_LABELS = 4
 
@@ -131,6 +131,8 @@ def _href(view: BenchHead, step: BenchStep) -> str:
         return addresses.setting(step.setting_id)
     if step.clamp_first:
         return addresses.clamp_up(view.head.id)
+    if step.page is Page.RING_IN and len(step.ports) > 1:
+        return f"/heads/{view.head.id}/rings-in"  # one heat for all of them
     return addresses.of_page(step.page, view.job.number, view.head.id, port.id, port.ring_set_id)
 
 
