@@ -45,6 +45,11 @@
       empty.focus();
       return;
     }
+    const wrong = onward.find((read) => read.hasAttribute("aria-invalid"));
+    if (wrong) {
+      wrong.focus();
+      return;
+    }
     field.blur();
     const line = say("All readings here are filled.");
     setTimeout(() => line?.remove(), 4000);

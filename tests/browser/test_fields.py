@@ -128,6 +128,19 @@ def test_enter_sends_no_half_row_without_script_either(
     assert shop.posted == []
 
 
+def test_enter_goes_back_to_a_refused_reading_before_all_are_called_filled(
+    opened: Callable[..., Page],
+) -> None:
+    page = opened()
+    first, third = page.get_by_label("First"), page.get_by_label("Third")
+    first.fill("1.6O")
+    first.evaluate("field => field.setAttribute('aria-invalid', 'true')")
+    third.fill("1.6263")
+    third.press("Enter")
+    expect(first).to_be_focused()
+    expect(page.get_by_role("status").filter(has_text="All readings")).to_have_count(0)
+
+
 def test_enter_keeps_the_only_reading_of_its_form_and_nothing_when_it_is_empty(
     opened: Callable[..., Page], shop: Shop
 ) -> None:
