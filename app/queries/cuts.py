@@ -56,7 +56,8 @@ class SettingOnPage:
 
     rows: SettingRows
     name: str
-    only: str
+    only: str  # those still to be cut with it
+    bored: str
     next: NamedPort | None  # the next of its positions that is not bored yet
 
     @property
@@ -102,6 +103,7 @@ class CutView:
     confirm: Confirm | None = None
     stop: Stop | None = None
     opened: Opened | None = None
+    name: str = ""  # of the position, with its head where the job has two
     is_centred: bool = False  # the spindle has not left this bore since it was opened
     gauge: GaugeToday | None = None
     today_c: float = 20
@@ -195,6 +197,7 @@ class _Gathering:
             "read_with": last,
             "today_c": self.rules.number("temperature_c"),
             "opened": self._opened(),
+            "name": port_name(self.head, self.port.label, heads).told,
             "is_centred": self._is_centred(),
             **self._figures(last),
         }
@@ -319,14 +322,24 @@ class _Gathering:
         if setting is None:
             return None
         open_ones = [each for each in setting.ports if each.port_pass.closed_at is None]
-        names = [port_name(each.head, each.label, heads).told for each in open_ones]
         at = next((n for n, each in enumerate(open_ones) if each.port.id == self.port.id), -1)
         onward = [*open_ones[at + 1 :], *open_ones[: max(at, 0)]]
-        cut = self._cut_already(onward)
+        cut = self._cut_already([*onward, *open_ones])
+
+        def told(*, bored: bool) -> str:
+            return listed(
+                [
+                    port_name(each.head, each.label, heads).told
+                    for each in open_ones
+                    if (each.port_pass.id in cut) is bored
+                ]
+            )
+
         return SettingOnPage(
             rows=setting,
             name=setting_name(setting.setting),
-            only=listed(names),
+            only=told(bored=False),
+            bored=told(bored=True),
             next=next((each for each in onward if each.port_pass.id not in cut), None),
         )
 

@@ -83,6 +83,6 @@ def stage_states(sheet: HeadSheet, rows: PortRows) -> list[str]:
     return [(at.arc(stage) or "to_come") for stage in STAGES]
 
 
-def position_words(port: Port) -> str:
-    """``3E · cylinder 3 exhaust``."""
-    return f"{port.label} · cylinder {port.cylinder} {port.kind.screen}"
+def position_words(port: Port, name: str = "") -> str:
+    """``3E · cylinder 3 exhaust``; `name` where the label alone could be of another head."""
+    return f"{name or port.label} · cylinder {port.cylinder} {port.kind.screen}"

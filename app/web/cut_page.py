@@ -67,7 +67,7 @@ def cut_page(
         nav="bench",
         view=view,
         who=strip_words(view.job, view.head, customer),
-        title=position_words(view.port),
+        title=position_words(view.port, view.name),
         map=drawn,
         half_href=half_href(request, drawn),
         asks_touch=_asks_touch(view),

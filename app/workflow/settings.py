@@ -151,7 +151,7 @@ def _another_position(
     turned: int,
 ) -> Refusal:
     port = head.port(name.label)
-    only = f"setting {setting.name} is for {listed([each.told for each in setting.ports])} only."
+    only = f"it is for {listed([each.told for each in setting.ports])} only."
     right = next(
         (each for each in others if name in each.ports and each.state is not SettingState.ENDED),
         None,
@@ -167,6 +167,7 @@ def _another_position(
         what = f"No setting names {name.told} yet: measure its ring and plan its setting first."
     message = " ".join(
         (
+            f"{name.told} is not in setting {setting.name}.",
             f"Cannot be recorded for {name.told}: {only}",
             what,
             f"Beside {name.told}: {told_neighbours(head, name.label, turned)}",

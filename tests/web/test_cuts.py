@@ -121,7 +121,7 @@ def test_a_position_that_the_setting_does_not_name_is_refused_in_words_and_nothi
         before = events(session)
     page = marek.get(f"{bench.at('4I', 'cut')}?setting={setting.id}")
     assert page.status_code == 200
-    assert f"Setting S-{setting.id} is for 2E and 3E only" in words(page)
+    assert f"4I is not in setting S-{setting.id} It is for 2E and 3E only" in words(page)
     assert "4I gets no ring (seat only)" in words(page)
     answer = opened(bench, marek, "4I", setting)
     assert answer.status_code == 409
@@ -264,6 +264,15 @@ def test_the_quill_runs_out_of_travel_before_metal_comes_off(
     page = marek.get(bench.at("2E", "cut"))
     assert "The quill runs out of travel" in words(page)
     assert opened(bench, marek, "2E", setting).status_code == 409
+
+
+@pytest.mark.parametrize("stage", ["corrected"])
+def test_a_setting_says_what_is_left_to_cut_and_apart_from_it_what_is_bored(
+    bench: Bench, marek: TestClient
+) -> None:
+    bench.bore("2E", bench.setting, "1.6222")
+    told = words(marek.get(bench.at("3E", "cut")))
+    assert "Cut for 3E only. Bored with it: 2E." in told
 
 
 # Opened and nothing recorded

@@ -61,7 +61,7 @@ def test_a_position_without_a_ring_is_refused_and_the_neighbours_are_told() -> N
     refused = refusal("3I")
     assert refused is not None
     assert refused.message == (
-        "Cannot be recorded for 3I: setting S-88 is for 2E and 3E only. "
+        "3I is not in setting S-88. Cannot be recorded for 3I: it is for 2E and 3E only. "
         "3I gets no ring (leave). "
         "Beside 3I: 3E on its left gets a ring, 4I on its right gets no ring."
     )
@@ -90,7 +90,8 @@ def test_the_same_label_on_another_head_is_another_position() -> None:
     refused = refuse_cut(left_only, (), HEAD, PortName("3E", "right head"), Unit.INCH)
     assert refused is not None
     assert refused.message.startswith(
-        "Cannot be recorded for right head 3E: setting S-88 is for left head 3E only."
+        "right head 3E is not in setting S-88. "
+        "Cannot be recorded for right head 3E: it is for left head 3E only."
     )
     assert refuse_cut(left_only, (), HEAD, PortName("3E", "left head"), Unit.INCH) is None
 
