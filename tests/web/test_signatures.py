@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import re
 import shutil
 from collections.abc import Callable
 from pathlib import Path
@@ -276,3 +277,12 @@ def test_the_history_says_what_was_read_judged_and_left(signed: Bench, marek: Te
         "said why it was not done: 2E and 3E: wall behind the counterbore: no thickness gauge here",
     ):
         assert each in told, told
+
+
+def test_what_is_still_open_stands_in_one_line_a_position(bench: Bench, marek: TestClient) -> None:
+    page = marek.get(f"/jobs/{bench.job.number}/sign")
+    said = re.search(r"Still open: (\d+) positions", page.text)
+    assert said is not None
+    lines = page.text.split("Still open: ")[1].split("</ul>")[0].count("<li>")
+    assert lines == int(said[1])
+    assert "more</span>" in page.text
