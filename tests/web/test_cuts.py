@@ -267,12 +267,12 @@ def test_the_quill_runs_out_of_travel_before_metal_comes_off(
 
 
 @pytest.mark.parametrize("stage", ["corrected"])
-def test_a_setting_says_what_is_left_to_cut_and_apart_from_it_what_is_bored(
+def test_a_setting_says_what_is_left_to_cut_and_apart_from_it_what_is_cut(
     bench: Bench, marek: TestClient
 ) -> None:
     bench.bore("2E", bench.setting, "1.6222")
     told = words(marek.get(bench.at("3E", "cut")))
-    assert "Cut for 3E only. Bored with it: 2E." in told
+    assert "Cut for 3E only. Cut already: 2E." in told
 
 
 # Opened and nothing recorded
