@@ -52,7 +52,7 @@ def test_from_tag_to_signed_record_in_few_numbers(page: Page, crib: Shop) -> Non
 
     # Bench: looked at, guides and stem heights.
     tablet.hand_to("Marek", PINS["Marek"])
-    tablet.next(re.compile("crack"))
+    tablet.next(re.compile("Crack test"))
     crack = page.get_by_role("radiogroup", name="crack test")
     tablet.tap(crack.locator("label").filter(has_text=re.compile("^OK$")))
     tablet.next("Next: stem heights")
