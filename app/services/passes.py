@@ -8,7 +8,7 @@ from typing import Any
 from sqlmodel import col, select
 
 from app.calc.units import Length
-from app.models.head import Head
+from app.models.head import Head, Port
 from app.models.port_pass import PortPass
 from app.models.ring import Ring
 from app.services.results import accept
@@ -31,7 +31,7 @@ def accept_target(tx: Write, target: PortTarget, why: str = FIRST) -> PortPass:
     open_pass = open_pass_of(tx, port.id)
     ring_id = port.ring_id
     if ring_id is not None:
-        _refuse_ring_in_use(tx, ring_id, open_pass)
+        _claim_ring(tx, ring_id, open_pass)
     figures: dict[str, Any] = {
         "ring_set_id": target.rings[0].ring.ring_set_id,
         "ring_id": ring_id,
@@ -95,10 +95,16 @@ def _passes_so_far(tx: Write, port_id: int) -> int:
     return len(tx.session.exec(select(PortPass.id).where(PortPass.port_id == port_id)).all())
 
 
-def _refuse_ring_in_use(tx: Write, ring_id: int, own: PortPass | None) -> None:
+def _claim_ring(tx: Write, ring_id: int, own: PortPass | None) -> None:
+    """One ring is fitted at one position; one that was given another ring since lets go of it."""
     other = tx.session.exec(
         select(PortPass).where(PortPass.ring_id == ring_id, col(PortPass.closed_at).is_(None))
     ).first()
-    if other is not None and (own is None or other.id != own.id):
+    if other is None or (own is not None and other.id == own.id):
+        return
+    if tx.session.get_one(Port, other.port_id).ring_id == ring_id:
         ring = tx.session.get_one(Ring, ring_id)
         raise Refused(f"Ring {ring.tag} is already being fitted at another position.")
+    other.ring_id = None
+    tx.session.add(other)
+    tx.session.flush()

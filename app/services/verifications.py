@@ -10,12 +10,14 @@ from app.models.head import Head, Port
 from app.models.port_pass import Hold, PortPass, Verification
 from app.models.reading import Reading, ReadingSet
 from app.queries.shop_rules import current_rules
+from app.services.passes import accept_target
 from app.services.results import accept
 from app.services.stages import refresh_stages
 from app.services.write import NotFound, Refused, Write, use_case
 from app.workflow.kinds import HoldReason, ResultKind, Verdict
 from app.workflow.verdicts import Decision
-from app.worksheets.facts import load_sheet
+from app.worksheets.facts import HeadSheet, load_sheet
+from app.worksheets.head_rows import PortRows
 from app.worksheets.verifications import prove
 
 EDGE = "edge"
@@ -39,6 +41,11 @@ def prove_bore(
         raise Refused(f"{port.label} is not cut yet; nothing was recorded.")
     if rows.hold is not None:
         raise Refused(f"{port.label} is on hold: {rows.hold.words} Choose a way out first.")
+    if _has_another_ring(sheet, rows):
+        # The bore stays as gauged; it is judged with the ring that is to go in, by its window.
+        accept_target(tx, sheet.targets[port.id])
+        sheet = load_sheet(tx.session, head)
+        rows = sheet.rows.port(port.id)
     proof = prove(tx.session, sheet, rows, current_rules(tx.session))
     if proof.verification is None or proof.judgement is None:
         raise Refused(f"{port.label} is not proved yet. Still open: {'; '.join(proof.open)}.")
@@ -91,6 +98,15 @@ def prove_bore(
         edge_is_known=edge_is_known,
     )
     return made
+
+
+def _has_another_ring(sheet: HeadSheet, rows: PortRows) -> bool:
+    """What the bore was cut for changed since, and what it is for now is worked out."""
+    if rows.port_pass is None or rows.ring_in is not None:
+        return False
+    accepted = sheet.rows.accepted.of_pass(rows.port_pass.id, ResultKind.TARGET)
+    target = sheet.targets.get(rows.port.id)
+    return accepted is not None and not accepted.stands and target is not None and target.is_ready
 
 
 def bore_pass_of(tx: Write, port_id: int, reading_id: int) -> PortPass:

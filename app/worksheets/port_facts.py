@@ -5,6 +5,7 @@ from __future__ import annotations
 from zoneinfo import ZoneInfo
 
 from app.calc.units import Length, mean_nm
+from app.models.port_pass import HoldRelease
 from app.workflow.facts import (
     HoldFacts,
     Point,
@@ -16,6 +17,7 @@ from app.workflow.stale import Phase, still_matters
 from app.workflow.words import SeatNow, Work
 from app.worksheets.head_rows import HeadRows, PortRows
 from app.worksheets.readings import Readings
+from app.worksheets.results import Accepted
 from app.worksheets.targets import PortTarget
 
 # Results whose ground matters to the next step of an open pass.
@@ -212,17 +214,35 @@ def _verdict(head: HeadRows, rows: PortRows) -> Verdict | None:
     if rows.cut is not None and rows.verification.at < rows.cut.at:
         return None
     accepted = head.accepted.of_pass(rows.port_pass.id, ResultKind.VERIFICATION)
-    return rows.verification.verdict if accepted and accepted.stands else None
+    stands = accepted is not None and (accepted.stands or _is_signed_for(rows, accepted))
+    return rows.verification.verdict if stands else None
 
 
 def _deviation(rows: PortRows) -> str:
-    signed = [release for release in rows.releases if release.is_deviation]
-    if not signed or rows.port_pass is None:
-        return ""
-    newest = signed[-1]
-    if newest.at < rows.port_pass.opened_at:
+    newest = _newest_deviation(rows)
+    if newest is None:
         return ""
     return f"{newest.value} against {newest.limit}: {newest.reason} ({newest.decided_by})"
+
+
+def _newest_deviation(rows: PortRows) -> HoldRelease | None:
+    """The deviation that was signed for the open pass."""
+    signed = [release for release in rows.releases if release.is_deviation]
+    if not signed or rows.port_pass is None or signed[-1].at < rows.port_pass.opened_at:
+        return None
+    return signed[-1]
+
+
+def _is_signed_for(rows: PortRows, accepted: Accepted) -> bool:
+    """A verdict lost its ground and a deviation was signed since: with the ring in, no other way
+    is left, and the bore cannot be gauged again."""
+    deviation = _newest_deviation(rows)
+    return (
+        accepted.result.kind is ResultKind.VERIFICATION
+        and accepted.no_longer is not None
+        and deviation is not None
+        and accepted.no_longer.at <= deviation.at
+    )
 
 
 def _no_longer(head: HeadRows, rows: PortRows) -> tuple[ResultKind, ...]:
@@ -234,8 +254,9 @@ def _no_longer(head: HeadRows, rows: PortRows) -> tuple[ResultKind, ...]:
         accepted = head.accepted.of_pass(rows.port_pass.id if rows.port_pass else None, kind)
         if accepted is None:
             accepted = head.accepted.of_port(rows.port.id, kind)
-        if accepted is not None and not accepted.stands:
-            found.append(kind)
+        if accepted is None or accepted.stands or _is_signed_for(rows, accepted):
+            continue
+        found.append(kind)
     return tuple(found)
 
 

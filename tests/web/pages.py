@@ -208,6 +208,15 @@ class Walk:
         self._land(self.browser.post(action, data=data), status)
         return self
 
+    def send_to(self, action: str, press: str = "", **fields: Given) -> Walk:
+        """Fill one of several forms alike, told by where it is sent."""
+        others, self.forms = self.forms, [self.form(action)]
+        try:
+            return self.send(fields, press)
+        except AssertionError:
+            self.forms = others
+            raise
+
     def form(self, action: str) -> PageForm:
         """The form that is sent to this address."""
         found = [each for each in self.forms if each.action == action]
