@@ -1,4 +1,4 @@
-"""Cold shrink against the published curves and an independent transcription of them."""
+"""Cold shrink against the published curves and an independent copy of them."""
 
 from fractions import Fraction
 
@@ -38,7 +38,7 @@ def test_the_published_fits_come_out(curve: Curve, at_77: float, at_195: float, 
 @pytest.mark.parametrize(
     ("curve", "name"), [(Curve.ALUMINIUM_6061, "6061-T6"), (Curve.STAINLESS_304, "304")]
 )
-def test_an_independent_transcription_agrees(curve: Curve, name: str):
+def test_an_independent_copy_agrees(curve: Curve, name: str):
     theirs = next(
         found.curves["thermal_contraction_pct"]
         for found in spacemat.load_all()
