@@ -47,6 +47,7 @@ WHO = ("Marek", "Wilma", "Odile")
 STARTS_WITHIN_S = 90
 # Searches and turns have no end; a few of each show how they look.
 MOST_OF_A_QUERY = 3
+NO_PAGE = "/no-such-page"
 # Forms sent as nobody should send them: the page that comes back, by the page it is on.
 SENT_BACK: dict[str, tuple[tuple[str, str], ...]] = {
     "/jobs/new": (("wanted", ""),),
@@ -76,8 +77,9 @@ class Sight:
 
     @property
     def is_fault(self) -> bool:
-        """A page that failed, is not there, or complains."""
-        return self.status >= 500 or self.status == 404 or bool(self.complaints)
+        """A page that failed, is not there though it is linked, or complains."""
+        is_missing = self.status == 404 and self.pattern != NO_PAGE
+        return self.status >= 500 or is_missing or bool(self.complaints)
 
     @property
     def line(self) -> str:
@@ -162,7 +164,7 @@ class Tour:
 
     def _walk(self, context: BrowserContext, page: Page, role: str, base: str) -> None:
         """Follow every link from home; look at each make-up of a page once."""
-        waiting = deque(["/", "/no-such-page"])
+        waiting = deque(["/", NO_PAGE])
         met, queries = set(waiting), Counter[str]()
         while waiting:
             path = waiting.popleft()
@@ -182,9 +184,7 @@ class Tour:
                     self._note(Sight(role, pattern, path, answer.status))
                 continue
             self._seen.add(made)
-            sight = self._look(page, role, base + path)
-            if path == "/no-such-page":
-                sight.status = 200  # it is the page that is looked at
+            self._look(page, role, base + path)
             if fields := SENT_BACK.get(pattern):
                 self._send_back(page, role, fields, pattern)
 
