@@ -1,0 +1,62 @@
+"""One shop rule as the app knows it: what it limits, its default and source, what it may be."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+
+from app.calc.sources import Mark
+from app.workflow.kinds import Said
+
+
+class RuleKind(Said):
+    """What a rule's value is."""
+
+    LENGTH = "length"
+    NUMBER = "number"
+    WORD = "word"
+    TEXT = "text"
+
+
+class RuleGroup(Said):
+    """Under which heading a rule stands."""
+
+    MEASURE = "measure", "Measuring"
+    SET = "set", "Setting the cutter"
+    CUT = "cut", "Cutting"
+    VERIFY = "verify", "Bore proved"
+    FINISH = "finish", "Rings in and seats finished"
+    PAPERS = "papers", "Papers and people"
+    CAUTION = "caution", "Cautions"
+
+
+class RuleError(ValueError):
+    """A value that this rule cannot have; the message says why."""
+
+
+@dataclass(frozen=True, slots=True)
+class Definition:
+    """One rule as the app knows it, before a shop changes it.
+
+    `least` and `most` are texts with the unit, so that the refusal quotes the range as written.
+    """
+
+    key: str
+    group: RuleGroup
+    kind: RuleKind
+    default: str
+    words: str
+    used: str
+    source: str
+    mark: Mark
+    least: str = ""
+    most: str = ""
+    unit: str = ""
+    choices: type[Said] | None = None
+    is_whole: bool = False
+    longest: int = 200
+
+    @property
+    def cited(self) -> str:
+        """The default's source with its mark: ``head shops (common practice)``."""
+        mark = self.mark.value
+        return self.source if self.source.startswith(mark) else f"{self.source} ({mark})"
