@@ -1,46 +1,31 @@
-"""What a changed fact leaves without ground: one table, applied and told, never recomputed."""
+"""What a changed fact leaves without ground: applied and told, never worked out again."""
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Mapping
+from collections.abc import Iterable
 from dataclasses import dataclass
-from types import MappingProxyType
 
-from app.workflow.kinds import Quantity, ResultKind, Said
+from app.workflow.kinds import Quantity, ResultKind
+from app.workflow.stale_table import (
+    AFTER_THE_CUT,
+    AFTER_THE_RING,
+    OF_QUANTITY,
+    SPENT_BY_THE_CUT,
+    STALE,
+    Change,
+    Phase,
+)
 from app.workflow.words import listed, sentence
 
-
-class Change(Said):
-    """A fact that changed after something was accepted on it."""
-
-    RING_OD_STRUCK = "ring_od_struck", "a ring outside diameter was struck"
-    RING_HEIGHT_STRUCK = "ring_height_struck", "a ring height was struck"
-    RING_ID_STRUCK = "ring_id_struck", "a ring inside diameter was struck"
-    OD_CHECK_STRUCK = "od_check_struck", "the re-read of the ring in hand was struck"
-    RINGS_SWAPPED = "rings_swapped", "rings were swapped"
-    BORE_STRUCK = "bore_struck", "a bore reading was struck"
-    BORE_READ_AGAIN = "bore_read_again", "bore and depth are read again"
-    DEPTH_STRUCK = "depth_struck", "a depth reading was struck"
-    OLD_POCKET_STRUCK = "old_pocket_struck", "an old pocket's reading was struck"
-    WALL_STRUCK = "wall_struck", "a wall or centre distance was struck"
-    GUIDE_STRUCK = "guide_struck", "a guide reading was struck"
-    GUIDE_REPLACED = "guide_replaced", "the guide was replaced"
-    PILOT_RE_MEASURED = "pilot_re_measured", "the pilot was measured again"
-    FIXTURE_STRUCK = "fixture_struck", "a fixture reading was struck"
-    TIP_CHANGED = "tip_changed", "the tip was changed or ground"
-    TOUCH_OFF_CHANGED = "touch_off_changed", "touch-off or depth datum changed"
-    RULE_CHANGED = "rule_changed", "the interference rule changed"
-    STEM_STRUCK = "stem_struck", "a stem height was struck"
-    SEAT_STRUCK = "seat_struck", "a seat width, run-out or stem height after was struck"
-
-
-class Phase(Said):
-    """How far the position is; it decides what can still be redone."""
-
-    BEFORE_CUT = "before_cut", "before the cut"
-    CUT = "cut", "bored"
-    RING_IN = "ring_in", "ring in"
-    SIGNED = "signed"
+__all__ = [
+    "Change",
+    "Phase",
+    "Stale",
+    "change_of",
+    "instrument_failed",
+    "still_matters",
+    "what_no_longer_stands",
+]
 
 
 @dataclass(frozen=True, slots=True)
@@ -65,310 +50,19 @@ class Stale:
         return " ".join(part for part in parts if part)
 
 
-@dataclass(frozen=True, slots=True)
-class _Row:
-    """One change: what rests on the fact, and by phase what to redo and what is still good."""
-
-    rests_on_it: frozenset[ResultKind]
-    before: tuple[str, str]
-    cut: tuple[str, str]
-    ring_in: tuple[str, str]
-    drops_overcut: bool = False
-    # Strikes reach what is signed; a rule, a tip or a pilot of today does not.
-    reaches_signed: bool = True
-
-    def at(self, phase: Phase) -> tuple[str, str]:
-        if phase is Phase.BEFORE_CUT:
-            return self.before
-        return self.cut if phase is Phase.CUT else self.ring_in
-
-
-# Once the bore is cut these have done their work: a new one would change nothing.
-_SPENT_BY_THE_CUT = frozenset(
-    {
-        ResultKind.DEPTH_STOP,
-        ResultKind.CLEAN_UP,
-        ResultKind.WALL_WEB,
-        ResultKind.PLAN,
-        ResultKind.SETTING,
-    }
-)
-_AFTER_THE_CUT = frozenset({ResultKind.VERIFICATION})
-_AFTER_THE_RING = frozenset({ResultKind.RING_IN, ResultKind.FINISH})
-
-_SIZES = frozenset(
-    {
-        ResultKind.RING_SET,
-        ResultKind.TARGET,
-        ResultKind.CLEAN_UP,
-        ResultKind.WALL_WEB,
-        ResultKind.PLAN,
-        ResultKind.SETTING,
-        ResultKind.VERIFICATION,
-    }
-)
-
-_RULES: Mapping[Change, _Row] = MappingProxyType(
-    {
-        Change.RING_OD_STRUCK: _Row(
-            _SIZES,
-            before=(
-                "Read the ring again; work out bore, plan and setting anew.",
-                "ring height, depth stop, pocket, guide and stem readings",
-            ),
-            cut=(
-                "Read the ring again; work out its target and judge the bore with it.",
-                "bore and depth as gauged, guide and stem readings",
-            ),
-            ring_in=(
-                "The ring is in and cannot be read: keep the other readings with a reason, or "
-                "put the position on hold.",
-                "bore and depth as gauged, seat finish, stem readings",
-            ),
-        ),
-        Change.RING_HEIGHT_STRUCK: _Row(
-            frozenset({ResultKind.DEPTH_STOP, ResultKind.VERIFICATION}),
-            before=("Read the height again; work out the depth stop anew.", "bore and setting"),
-            cut=(
-                "Read the height again and judge the depth with it.",
-                "bore and depth as gauged, ring outside",
-            ),
-            ring_in=(
-                "Check how the ring stands: proud, flush or recessed.",
-                "bore and depth as gauged, ring outside, seat finish",
-            ),
-        ),
-        Change.RING_ID_STRUCK: _Row(
-            frozenset(),
-            before=("Read the inside again before the seat is planned.", "bore, depth, setting"),
-            cut=("Read the inside again before the ring goes in.", "bore, depth and verdict"),
-            ring_in=("Look at throat and seat width again.", "bore, depth, verdict and ring in"),
-        ),
-        Change.OD_CHECK_STRUCK: _Row(
-            frozenset({ResultKind.RING_IN}),
-            before=("Read the ring in hand again before it goes in.", "everything measured"),
-            cut=("Read the ring in hand again before it goes in.", "bore, depth and verdict"),
-            ring_in=(
-                "Which ring is in is no longer proved: keep it with a reason, or put the position "
-                "on hold.",
-                "bore and depth as gauged, seat finish",
-            ),
-        ),
-        Change.RINGS_SWAPPED: _Row(
-            _SIZES - {ResultKind.RING_SET} | {ResultKind.DEPTH_STOP, ResultKind.RING_IN},
-            before=(
-                "Work out bore, depth, plan and setting for the ring that is to go in.",
-                "every reading of the rings, pocket, guide and stem readings",
-            ),
-            cut=(
-                "Judge bore and depth with the ring that is to go in.",
-                "bore and depth as gauged, every reading of the rings",
-            ),
-            ring_in=(
-                "Judge bore and depth with the ring that is in.",
-                "bore and depth as gauged, every reading of the rings, seat finish",
-            ),
-        ),
-        Change.BORE_STRUCK: _Row(
-            frozenset({ResultKind.VERIFICATION}),
-            before=("", "target, plan and setting"),
-            cut=("Gauge the bore again.", "ring, target, depth"),
-            ring_in=(
-                "The ring is in and the bore cannot be gauged: keep the other readings with a "
-                "reason, or put the position on hold.",
-                "ring, target, depth, seat finish",
-            ),
-            drops_overcut=True,
-        ),
-        Change.BORE_READ_AGAIN: _Row(
-            frozenset({ResultKind.VERIFICATION}),
-            before=("", "target, plan and setting"),
-            cut=("Gauge both afresh.", "ring and target"),
-            ring_in=(
-                "The ring is in and the bore cannot be gauged: put the position on hold.",
-                "ring, target, seat finish",
-            ),
-            drops_overcut=True,
-        ),
-        Change.DEPTH_STRUCK: _Row(
-            frozenset({ResultKind.VERIFICATION}),
-            before=("", "target, plan and setting"),
-            cut=("Gauge the depth again.", "bore as gauged, ring, target"),
-            ring_in=(
-                "Check how the ring stands: proud, flush or recessed.",
-                "bore as gauged, ring, seat finish",
-            ),
-        ),
-        Change.OLD_POCKET_STRUCK: _Row(
-            frozenset({ResultKind.CLEAN_UP, ResultKind.DEPTH_STOP, ResultKind.WALL_WEB}),
-            before=(
-                "Read the old pocket again; look at clean-up and depth anew.",
-                "ring, target and setting",
-            ),
-            cut=(
-                "Look whether the bore cleaned up all round; the old pocket is gone.",
-                "bore and depth as gauged, verdict",
-            ),
-            ring_in=("", "bore, depth, verdict, ring in and finish"),
-        ),
-        Change.WALL_STRUCK: _Row(
-            frozenset({ResultKind.WALL_WEB}),
-            before=("Read it again, or say “not known”.", "ring, target, setting"),
-            cut=("Read it again, or say “not known”.", "bore, depth and verdict"),
-            ring_in=("Say “not known”.", "bore, depth, verdict, ring in and finish"),
-        ),
-        Change.GUIDE_STRUCK: _Row(
-            frozenset({ResultKind.PILOT_FIT}),
-            before=("Read the guide again; look at the pilot's fit anew.", "ring, target, setting"),
-            cut=(
-                "Read the guide again: run-out of the bore to it is not known.",
-                "bore and depth as gauged, verdict",
-            ),
-            ring_in=(
-                "Read the guide again and check the seat's run-out.",
-                "bore, depth, verdict and ring in",
-            ),
-        ),
-        Change.GUIDE_REPLACED: _Row(
-            frozenset({ResultKind.PILOT_FIT, ResultKind.CLEAN_UP, ResultKind.FINISH}),
-            before=(
-                "Measure the new guide, fit the pilot to it, and read the old pocket's run-out "
-                "again.",
-                "ring, target, plan and setting",
-            ),
-            cut=(
-                "Measure the new guide and check that the bore runs true to it before the ring "
-                "goes in.",
-                "bore and depth as gauged, verdict",
-            ),
-            ring_in=(
-                "Measure the new guide; cut the seat again from it, with width, run-out and stem "
-                "height.",
-                "bore and depth as gauged, verdict, ring in",
-            ),
-        ),
-        Change.PILOT_RE_MEASURED: _Row(
-            frozenset({ResultKind.PILOT_FIT, ResultKind.SETTING}),
-            before=(
-                "Look at the pilot's fit anew; set the cutter again when it is measured across "
-                "the pilot.",
-                "ring, target, plan, depth stop",
-            ),
-            cut=("Look at the pilot's fit anew.", "bore and depth as gauged, verdict"),
-            ring_in=(
-                "Check the seat's run-out.",
-                "bore and depth as gauged, verdict, ring in and finish",
-            ),
-            drops_overcut=True,
-            reaches_signed=False,
-        ),
-        Change.FIXTURE_STRUCK: _Row(
-            frozenset({ResultKind.SETTING}),
-            before=("Read the fixture again before anything is cut.", "ring, target, plan"),
-            cut=(
-                "Read the fixture again before the next position is cut.",
-                "bore and depth as gauged, verdict",
-            ),
-            ring_in=("", "bore and depth as gauged, verdict, ring in and finish"),
-            drops_overcut=True,
-        ),
-        Change.TIP_CHANGED: _Row(
-            frozenset({ResultKind.SETTING}),
-            before=(
-                "Set the cutter anew; the overcut of the new tip is not known, go under size "
-                "first.",
-                "ring, target, plan, depth",
-            ),
-            cut=("", "bore and depth as gauged, verdict"),
-            ring_in=("", "bore and depth as gauged, verdict, ring in and finish"),
-            reaches_signed=False,
-        ),
-        Change.TOUCH_OFF_CHANGED: _Row(
-            frozenset({ResultKind.DEPTH_STOP}),
-            before=("Touch off and work out the depth stop anew.", "ring, target and setting"),
-            cut=("", "bore and depth as gauged, verdict"),
-            ring_in=("", "bore and depth as gauged, verdict, ring in and finish"),
-            reaches_signed=False,
-        ),
-        Change.RULE_CHANGED: _Row(
-            _SIZES,
-            before=(
-                "Work out bore, plan and setting by the new rule.",
-                "every reading, depth stop",
-            ),
-            cut=("Judge the bore by the new rule.", "every reading, bore and depth as gauged"),
-            ring_in=(
-                "Judge the bore by the new rule.",
-                "every reading, ring in and finish",
-            ),
-            reaches_signed=False,
-        ),
-        Change.STEM_STRUCK: _Row(
-            frozenset({ResultKind.FINISH}),
-            before=("Read the stem height again before metal comes off.", "ring, target, setting"),
-            cut=(
-                "The stem height as it came in is gone: take the book figure, or say why not.",
-                "bore, depth and verdict",
-            ),
-            ring_in=(
-                "The stem height as it came in is gone: take the book figure, or say why not.",
-                "bore, depth, verdict and ring in",
-            ),
-        ),
-        Change.SEAT_STRUCK: _Row(
-            frozenset({ResultKind.FINISH}),
-            before=("", "ring, target and setting"),
-            cut=("", "bore, depth and verdict"),
-            ring_in=("Read it again.", "bore, depth, verdict and ring in"),
-        ),
-    }
-)
-
-_OF_QUANTITY: Mapping[Quantity, Change] = MappingProxyType(
-    {
-        Quantity.RING_OD: Change.RING_OD_STRUCK,
-        Quantity.RING_HEIGHT: Change.RING_HEIGHT_STRUCK,
-        Quantity.RING_ID: Change.RING_ID_STRUCK,
-        Quantity.OD_CHECK: Change.OD_CHECK_STRUCK,
-        Quantity.BORE: Change.BORE_STRUCK,
-        Quantity.DEPTH: Change.DEPTH_STRUCK,
-        Quantity.OLD_BORE: Change.OLD_POCKET_STRUCK,
-        Quantity.OLD_RUN_OUT: Change.OLD_POCKET_STRUCK,
-        Quantity.OLD_DEPTH: Change.OLD_POCKET_STRUCK,
-        Quantity.SEAT_OUTSIDE: Change.OLD_POCKET_STRUCK,
-        Quantity.VALVE_HEAD: Change.OLD_POCKET_STRUCK,
-        Quantity.WALL: Change.WALL_STRUCK,
-        Quantity.CENTRE_DISTANCE: Change.WALL_STRUCK,
-        Quantity.GUIDE_BORE: Change.GUIDE_STRUCK,
-        Quantity.GUIDE_ROCKING: Change.GUIDE_STRUCK,
-        Quantity.GUIDE_LENGTH: Change.GUIDE_STRUCK,
-        Quantity.OVERHANG: Change.GUIDE_STRUCK,
-        Quantity.PILOT_GUIDE_END: Change.PILOT_RE_MEASURED,
-        Quantity.PILOT_SHANK: Change.PILOT_RE_MEASURED,
-        Quantity.FIXTURE: Change.FIXTURE_STRUCK,
-        Quantity.TOUCH_OFF: Change.TOUCH_OFF_CHANGED,
-        Quantity.STEM_HEIGHT: Change.STEM_STRUCK,
-        Quantity.DOWN_HEIGHT: Change.SEAT_STRUCK,
-        Quantity.SEAT_WIDTH: Change.SEAT_STRUCK,
-        Quantity.RUN_OUT: Change.SEAT_STRUCK,
-        Quantity.STEM_AFTER: Change.SEAT_STRUCK,
-    }
-)
-
-
 def what_no_longer_stands(change: Change, phase: Phase) -> Stale:
     """What a change leaves without ground at a position that is this far."""
-    row = _RULES[change]
+    row = STALE[change]
     if phase is Phase.SIGNED and not row.reaches_signed:
         return Stale(change, phase, (), "", "everything, as it was signed", False)
     redo, still_good = row.at(phase)
     gone = row.rests_on_it
     if phase is Phase.BEFORE_CUT:
-        gone = gone - _AFTER_THE_CUT
+        gone = gone - AFTER_THE_CUT
     else:
-        gone = gone - _SPENT_BY_THE_CUT
+        gone = gone - SPENT_BY_THE_CUT
     if phase in (Phase.BEFORE_CUT, Phase.CUT):
-        gone = gone - _AFTER_THE_RING
+        gone = gone - AFTER_THE_RING
     order = list(ResultKind)
     return Stale(
         change=change,
@@ -387,15 +81,15 @@ def still_matters(kind: ResultKind, phase: Phase) -> bool:
     """
     if kind is ResultKind.OVERCUT:
         return False
-    return phase is Phase.BEFORE_CUT or kind not in _SPENT_BY_THE_CUT
+    return phase is Phase.BEFORE_CUT or kind not in SPENT_BY_THE_CUT
 
 
 def change_of(quantity: Quantity) -> Change:
     """What a struck reading of this quantity is."""
-    return _OF_QUANTITY[quantity]
+    return OF_QUANTITY[quantity]
 
 
 def instrument_failed(quantities: Iterable[Quantity], phase: Phase) -> tuple[Stale, ...]:
     """What an instrument that failed its check takes along: all that it read since the last one."""
-    changes = {_OF_QUANTITY[quantity] for quantity in quantities}
+    changes = {OF_QUANTITY[quantity] for quantity in quantities}
     return tuple(what_no_longer_stands(each, phase) for each in Change if each in changes)
