@@ -1,36 +1,33 @@
-"""The cut page of one position: what stands in the way, what to cut, what was gauged."""
+"""Gathering the cut page of one position: what stands in the way, what to cut, what it gauged."""
 
 from __future__ import annotations
 
 from collections.abc import Sequence
-from dataclasses import dataclass, field
+from dataclasses import dataclass
 from datetime import datetime, timedelta
 
 from sqlmodel import Session, col, func, select
 
-from app.calc.gauge import GaugeToday, gauge_today
+from app.calc.gauge import gauge_today
 from app.calc.materials import HeadMaterial
-from app.calc.units import Length
 from app.models.crib import Instrument, Machine
 from app.models.head import Head, Port
 from app.models.job import Job
 from app.models.person import Person
 from app.models.port_pass import Cut, CutOpening
 from app.models.reading import ReadingSet
-from app.models.setting import ClampUp
 from app.queries.bore_readings import bore_cells, comparator_of, read_with_last
+from app.queries.cut_view import CutView, Opened, SettingOnPage
 from app.queries.shop_rules import current_rules
 from app.workflow.gates import Gate, open_points
 from app.workflow.kinds import InstrumentKind, ResultKind, SettingState
 from app.workflow.requirements import AskedPoint
-from app.workflow.settings import Confirm, Refusal, SettingStanding, told_neighbours
+from app.workflow.settings import Refusal, told_neighbours
 from app.workflow.shop_rules import ShopRules
 from app.workflow.words import Work, listed
-from app.worksheets.cells import Cell
 from app.worksheets.corrections import Advice, advice_for
 from app.worksheets.cutting import (
     ClampedUp,
-    StaleResult,
     Stop,
     clamped_up,
     confirm_needed,
@@ -44,85 +41,11 @@ from app.worksheets.cutting import (
 )
 from app.worksheets.facts import HeadSheet, bore_since_cut, load_sheet, shop_zone
 from app.worksheets.head_rows import PortRows
-from app.worksheets.readings import Readings
 from app.worksheets.settings import NamedPort, SettingRows, load_setting
-from app.worksheets.spindle import SpindleHint, spindle_hint
-from app.worksheets.verifications import Proof, prove
+from app.worksheets.spindle import spindle_hint
+from app.worksheets.verifications import prove
 
-
-@dataclass(frozen=True)
-class SettingOnPage:
-    """The setting a page is about: its name, and for which positions only."""
-
-    rows: SettingRows
-    name: str
-    only: str  # those still to be cut with it
-    bored: str
-    next: NamedPort | None  # the next of its positions that is not bored yet
-
-    @property
-    def id(self) -> int:
-        """Its number."""
-        return self.rows.setting.id
-
-
-@dataclass(frozen=True)
-class Opened:
-    """A position opened to be cut, with nothing recorded since."""
-
-    at: datetime
-    by: str
-    is_own: bool
-    is_old: bool  # long enough ago, or by another: was it cut?
-
-
-@dataclass(frozen=True)
-class CutView:
-    """Everything on the page; `state` says which of its faces is shown.
-
-    ``no_ring`` · ``no_setting`` · ``refused`` · ``stale`` · ``shut`` · ``not_clamped`` ·
-    ``lapsed`` · ``no_stop`` · ``ready`` · ``gauging`` · ``first_pass`` · ``corrected`` ·
-    ``on_hold`` · ``proved`` · ``ring_in``
-    """
-
-    state: str
-    job: Job
-    head: Head
-    port: Port
-    sheet: HeadSheet
-    rows: PortRows
-    beside: str
-    turned: int = 0
-    machine: str = ""
-    clamp_up: ClampUp | None = None
-    setting: SettingOnPage | None = None
-    refusal: Refusal | None = None
-    needs_setting: int | None = None
-    shut: tuple[AskedPoint, ...] = ()
-    standing: SettingStanding | None = None
-    confirm: Confirm | None = None
-    stop: Stop | None = None
-    opened: Opened | None = None
-    name: str = ""  # of the position, with its head where the job has two
-    is_centred: bool = False  # the spindle has not left this bore since it was opened
-    gauge: GaugeToday | None = None
-    today_c: float = 20
-    spindle: SpindleHint | None = None
-    readings: Readings | None = None
-    cells: tuple[Cell, ...] = ()
-    lower: tuple[Cell, ...] = ()
-    proof: Proof | None = None
-    advice: Advice | None = None
-    stale: Sequence[StaleResult] = ()
-    instruments: tuple[Instrument, ...] = ()
-    read_with: ReadingSet | None = None
-    expected: Length | None = None
-    names: dict[str, str] = field(default_factory=dict)
-
-    @property
-    def unit(self) -> str:
-        """The job's unit."""
-        return self.job.unit.value
+__all__ = ["CutView", "cut_view"]
 
 
 def cut_view(
