@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from abc import ABC, abstractmethod
 from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import dataclass
 from datetime import datetime
@@ -73,7 +74,7 @@ class Section:
     worked: str = ""
 
 
-class HeadGrid:
+class HeadGrid(ABC):
     """One page of readings along a head; a subclass says which, and what is worked beside them."""
 
     path: ClassVar[str]
@@ -91,9 +92,9 @@ class HeadGrid:
     def __init__(self, asked: Mapping[str, str]) -> None:
         self.asked = asked
 
+    @abstractmethod
     def sections(self, ports: Sequence[PortRows]) -> list[Section]:
         """Which positions are asked what."""
-        raise NotImplementedError
 
     def beside(self, view: GridView, rows: PortRows) -> tuple[str, str]:
         """What is worked out beside a row, and a remark under its name."""

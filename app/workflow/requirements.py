@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from abc import ABC, abstractmethod
 from collections.abc import Callable, Iterable, Iterator
 from dataclasses import dataclass
 
@@ -29,7 +30,7 @@ class Closing:
 
 
 @dataclass(frozen=True, slots=True)
-class Requirement:
+class Requirement(ABC):
     """One line of a gate's table; without a gate it only stays visible.
 
     `key` is what a "not done, because …" is stored under; `screen` names what is asked.
@@ -41,11 +42,11 @@ class Requirement:
     closing: Closing
     may_be_not_done: bool = False
 
+    @abstractmethod
     def points(
         self, head: HeadFacts, ports: Iterable[PortFacts]
     ) -> Iterator[tuple[str | None, Point]]:
         """Each point that this line asks for: the position's label (None: the head) and how."""
-        raise NotImplementedError
 
     def is_closed(self, point: Point) -> bool:
         """Closed by a value, or by a reason where this line accepts one."""
