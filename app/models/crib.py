@@ -110,6 +110,8 @@ class Instrument(Mutable, table=True):
     is_comparator: bool = False
     check_every_days: int | None = None
     retired_at: datetime | None = maybe_moment()
+    # Twice the standard deviation of one reading.
+    repeatability: Length | None = maybe_length()
 
 
 class InstrumentCheck(Written, table=True):
@@ -124,3 +126,5 @@ class InstrumentCheck(Written, table=True):
     is_within: bool
     master_name: str = Field(default="", max_length=80)
     note: str = Field(default="", max_length=200)
+    # How far the master may be off, as its certificate says (k = 2).
+    master_uncertainty: Length | None = maybe_length()

@@ -51,6 +51,8 @@ class Head(Mutable, table=True):
     gate_version: int
     # Readings came since its positions' stages were stored: a reading must stay quick.
     stages_due: bool = False
+    # Key of a material that the shop added; `material` is its family.
+    alloy: str | None = Field(default=None, max_length=40)
 
 
 class Port(Mutable, table=True):

@@ -139,6 +139,13 @@ class InstrumentKind(Said):
     OTHER = "other"
 
 
+class MaterialOf(Said):
+    """What a material is used for."""
+
+    HEAD = "head", "heads"
+    RING = "ring", "seat rings"
+
+
 class ReadingKind(Said):
     """Which page's readings a set holds; the newest set of a kind counts."""
 
