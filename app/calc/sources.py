@@ -13,6 +13,7 @@ class Mark(Enum):
     COMMON_PRACTICE = "common practice"
     FROM_MEMORY = "from memory"
     WORKED_HERE = "worked out here"
+    ENTERED = "entered by the shop"
 
 
 @dataclass(frozen=True, slots=True)
@@ -69,6 +70,12 @@ INDIVIDUALS_CHART = Source(
     "individuals-chart",
     "individuals chart, d2 = 1.128: NIST/SEMATECH e-Handbook of Statistical Methods, 6.3.2.2",
     Mark.PUBLISHED,
+)
+RUN_RULES = Source(
+    "run-rules",
+    "eight on one side, six growing or shrinking: NIST/SEMATECH e-Handbook of Statistical "
+    "Methods, 6.3.2",
+    Mark.FROM_MEMORY,
 )
 MEAN_NOT_LAST = Source(
     "mean-not-last",
