@@ -8,7 +8,7 @@ from app.calc.sources import Mark
 from app.workflow.cautions import CAUTIONS
 from app.workflow.kinds import Said
 from app.workflow.shop_rule import Definition, RuleGroup, RuleKind
-from app.workflow.words import DecisionRule
+from app.workflow.words import Chill, DecisionRule
 
 
 def _rule(
@@ -283,12 +283,61 @@ _LIMITS = (
         "head_c_cap",
         _F,
         "150",
-        "Hottest head to print as a figure to follow",
-        "heating a head for assembly",
+        "Hottest aluminium head to print as a figure to follow",
+        "whether a ring would drop in, heating a head for assembly",
         kind=_NUMBER,
         unit="°C",
         least="60",
         most="250",
+        source="castings are aged at about 150 to 250 °C, and guides and rings already in loosen",
+    ),
+    _rule(
+        "head_c_cap_iron",
+        _F,
+        "150",
+        "Hottest iron head to print as a figure to follow",
+        "whether a ring would drop in, heating a head for assembly",
+        kind=_NUMBER,
+        unit="°C",
+        least="60",
+        most="250",
+        source="guides and rings already in loosen",
+    ),
+    _rule(
+        "chill",
+        _F,
+        "freezer",
+        "How rings are chilled here before they go in",
+        "whether a ring would drop in; explains, never a step to follow",
+        kind=RuleKind.WORD,
+        choices=Chill,
+    ),
+    _rule(
+        "drop_in_clearance",
+        _F,
+        ".001 in",
+        "Clearance at which a ring is said to drop in",
+        "whether a ring would drop in",
+        least="0 in",
+        most=".010 in",
+    ),
+    _rule(
+        "little_left",
+        _F,
+        ".001 in",
+        "A hot fit with less interference than this is said to be loosened",
+        "fit in heat; explains, never judges",
+        least="0 in",
+        most=".005 in",
+    ),
+    _rule(
+        "metal_behind",
+        _F,
+        ".250 in",
+        "Metal behind a counterbore that takes part in the press fit",
+        "pressure, stresses, force and closing of a pressed ring",
+        least=".050 in",
+        most="2 in",
     ),
     _rule(
         "run_out_limit",

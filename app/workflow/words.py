@@ -193,6 +193,15 @@ class Way(Said):
     DEVIATION = "deviation", "keep it, signed as a deviation"
 
 
+class Chill(Said):
+    """How a ring is made cold before it goes in."""
+
+    NONE = "none", "not chilled"
+    FREEZER = "freezer", "in a freezer"
+    DRY_ICE = "dry_ice", "in dry ice"
+    LIQUID_NITROGEN = "liquid_nitrogen", "in liquid nitrogen"
+
+
 class DecisionRule(Said):
     """How a possible error is taken into a verdict."""
 
