@@ -61,10 +61,11 @@ class Taken:
 
 @dataclass(frozen=True, kw_only=True)
 class SizeError(Result):
-    """An expanded uncertainty (k = 2) of a mean size, with its square."""
+    """An expanded uncertainty (k = 2), with its square and the parts that it was summed from."""
 
     expanded: Length
     squared_nm2: Fraction
+    parts: tuple[Part, ...]
 
 
 @dataclass(frozen=True, kw_only=True)
@@ -105,13 +106,15 @@ def size_error(*, taken: Taken, what: str = "size", unit: str = "in") -> SizeErr
     '.00015'
     """
     _check(taken)
-    found = combine_parts(parts=_parts_of_size(taken, what, unit), unit=unit)
+    parts = _parts_of_size(taken, what, unit)
+    found = combine_parts(parts=parts, unit=unit)
     return SizeError(
         calculation=Calculation("size-error", 1),
         inputs={"taken": taken},
         working=found.working,
         expanded=found.expanded,
         squared_nm2=4 * found.squared_nm2,
+        parts=parts,
     )
 
 
@@ -161,9 +164,8 @@ def thermal_error(
     """
     if within_k < 0:
         raise CalculationError("within_k", "cannot be negative")
-    found = combine_parts(
-        parts=_parts_of_heat(diameter, ring, bore, exact(within_k), is_one_thermometer), unit=unit
-    )
+    parts = _parts_of_heat(diameter, ring, bore, exact(within_k), is_one_thermometer)
+    found = combine_parts(parts=parts, unit=unit)
     return SizeError(
         calculation=Calculation("thermal-error", 1),
         inputs={
@@ -176,6 +178,7 @@ def thermal_error(
         working=found.working,
         expanded=found.expanded,
         squared_nm2=4 * found.squared_nm2,
+        parts=parts,
     )
 
 

@@ -204,6 +204,11 @@ INDICATION = Source(
     Mark.PUBLISHED,
 )
 OF_A_MEAN = Source("of-a-mean", "a mean of n readings, 1/√n: JCGM 100:2008, 4.2.3", Mark.PUBLISHED)
+REPEATED = Source(
+    "repeated",
+    "standard deviation of repeated readings, n − 1: JCGM 100:2008, 4.2.2",
+    Mark.PUBLISHED,
+)
 LAST_CHECK = Source(
     "last-check",
     "the larger of what the instrument may err and what its last check found",
