@@ -9,6 +9,7 @@ from app.calc.materials import (
     GAUGE_ALPHA_PER_K,
     GAUGE_ALPHA_SOURCE,
     REFERENCE_C,
+    Expansion,
     HeadMaterial,
     head_expansion,
 )
@@ -73,6 +74,7 @@ def gauge_today(
     head_material: HeadMaterial,
     head_temperature_c: float,
     gauge_temperature_c: float,
+    alloy_expansion: Expansion | None = None,
     unit: str = "in",
 ) -> GaugeToday:
     """What the bore gauge should read today in a bore that is at its target at 20 °C.
@@ -89,6 +91,8 @@ def gauge_today(
         T of the casting at the bore [°C]
     gauge_temperature_c : float
         T_g of the gauge and of the master that it was zeroed on [°C]
+    alloy_expansion : Expansion or None
+        of this very alloy with its source, instead of the head material's [-]
     unit : str
         ``in`` or ``mm``, for the working [-]
 
@@ -102,7 +106,7 @@ def gauge_today(
     >>> today.reading.inches(4), today.shift.inches(4)
     ('1.6212', '.0002')
     """
-    expansion = head_expansion(material=head_material)
+    expansion = alloy_expansion or head_expansion(material=head_material)
     reading = Length.nearest(
         reading_at(
             size_nm=target_bore.nm,
@@ -118,6 +122,7 @@ def gauge_today(
             "head_material": head_material,
             "head_temperature_c": head_temperature_c,
             "gauge_temperature_c": gauge_temperature_c,
+            "alloy_expansion": alloy_expansion,
         },
         reading=reading,
         shift=reading - target_bore,

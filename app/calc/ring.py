@@ -11,7 +11,7 @@ from app.calc.gauge import shown_number, shown_ppm
 from app.calc.materials import GAUGE_ALPHA_PER_K, GAUGE_ALPHA_SOURCE, REFERENCE_C
 from app.calc.rules import Interference
 from app.calc.shown import shown_nm
-from app.calc.sources import MEASURED, REFERENCE_TEMPERATURE
+from app.calc.sources import GIVEN, MEASURED, REFERENCE_TEMPERATURE, Source
 from app.calc.temperature import size_at_reference
 from app.calc.trace import Calculation, Result, Step
 from app.calc.units import Length, mean_nm, spread
@@ -72,6 +72,7 @@ def measured_ring(
     temperature_c: float,
     gauge_temperature_c: float,
     alpha_per_k: Fraction | float | None,
+    alpha_source: Source | None = None,
     unit: str = "in",
 ) -> Ring:
     """Mean OD at 20 °C, mean height, and their spreads as read.
@@ -94,6 +95,8 @@ def measured_ring(
         T_g of the gauge's scale [°C]
     alpha_per_k : Fraction or float
         α of the ring, 0 to 100e-6, or None when it is not known [1/K]
+    alpha_source : Source or None
+        who says so, for the working [-]
     unit : str
         ``in`` or ``mm``, for the working [-]
 
@@ -141,6 +144,7 @@ def measured_ring(
             "temperature_c": temperature_c,
             "gauge_temperature_c": gauge_temperature_c,
             "alpha_per_k": alpha_per_k,
+            "alpha_source": alpha_source,
         },
         od_nm=od_nm,
         od=Length.nearest(od_nm),
@@ -152,7 +156,13 @@ def measured_ring(
         working=(
             Step("OD", _mean_of(od), shown_nm(mean_od, unit), unit, MEASURED),
             *_temperature_steps(
-                temperature_c, gauge_temperature_c, alpha_per_k, as_read, od_nm, unit
+                temperature_c,
+                gauge_temperature_c,
+                alpha_per_k,
+                alpha_source,
+                as_read,
+                od_nm,
+                unit,
             ),
             Step("spread", "largest − smallest OD", shown_nm(spread(od).nm, unit), unit, MEASURED),
             Step("h", f"height, {_mean_of(height)}", shown_nm(mean_height, unit), unit, MEASURED),
@@ -168,6 +178,7 @@ def _temperature_steps(
     temperature_c: float,
     gauge_temperature_c: float,
     alpha_per_k: Fraction | float | None,
+    alpha_source: Source | None,
     as_read: bool,
     od_nm: Fraction,
     unit: str,
@@ -186,7 +197,13 @@ def _temperature_steps(
         return ()
     ring = (
         Step("T", "ring", shown_number(temperature_c), "°C", MEASURED),
-        Step("α", "ring", shown_ppm(alpha_per_k or 0), "1e-6/K", "as given"),
+        Step(
+            "α",
+            "ring",
+            shown_ppm(alpha_per_k or 0),
+            "1e-6/K",
+            alpha_source.cited if alpha_source else GIVEN,
+        ),
     )
     gauge = (
         Step("T_g", "gauge", shown_number(gauge_temperature_c), "°C", MEASURED),

@@ -8,7 +8,15 @@ from fractions import Fraction
 
 from app.calc.decision import GUARDS, DecisionRule, Verdict, guard_band, judge
 from app.calc.errors import CalculationError, MissingError, OrderError
-from app.calc.materials import REFERENCE_C, HeadMaterial, head_expansion
+from app.calc.gauge import shown_ppm
+from app.calc.materials import (
+    GAUGE_ALPHA_PER_K,
+    GAUGE_ALPHA_SOURCE,
+    REFERENCE_C,
+    Expansion,
+    HeadMaterial,
+    head_expansion,
+)
 from app.calc.shown import shown_nm, shown_sum
 from app.calc.sources import MEASURED, REFERENCE_TEMPERATURE
 from app.calc.temperature import size_at_reference
@@ -67,6 +75,7 @@ def verify(
     bore_uncertainty: Length,
     decision_rule: DecisionRule,
     head_material: HeadMaterial | None = None,
+    alloy_expansion: Expansion | None = None,
     bore_temperature_c: float = REFERENCE_C,
     gauge_temperature_c: float = REFERENCE_C,
     shared_master: Length = NONE,
@@ -97,6 +106,8 @@ def verify(
         simple, ISO 14253-1:2017 or full guard [-]
     head_material : HeadMaterial or None
         needed when the bore was not read at 20 °C [-]
+    alloy_expansion : Expansion or None
+        of this very alloy with its source, instead of the head material's [-]
     bore_temperature_c : float
         of the head at the bore when it was read [°C]
     gauge_temperature_c : float
@@ -134,13 +145,13 @@ def verify(
             raise CalculationError(field, "needs at least one reading")
     if interference_min > interference_max:
         raise OrderError("interference.min", "is above the most")
-    alpha = _head_alpha(head_material, bore_temperature_c)
+    expansion = alloy_expansion or _head_expansion(head_material, bore_temperature_c)
     cold = [
         size_at_reference(
             read=reading,
             temperature_c=bore_temperature_c,
             gauge_temperature_c=gauge_temperature_c,
-            alpha_per_k=alpha,
+            alpha_per_k=expansion.alpha_per_k if expansion else 0,
             temperature_field="bore_temperature_c",
         )
         for reading in bore
@@ -179,6 +190,7 @@ def verify(
             "bore_uncertainty": bore_uncertainty,
             "decision_rule": decision_rule,
             "head_material": head_material,
+            "alloy_expansion": alloy_expansion,
             "bore_temperature_c": bore_temperature_c,
             "gauge_temperature_c": gauge_temperature_c,
             "shared_master": shared_master,
@@ -186,7 +198,7 @@ def verify(
         },
         working=(
             *(
-                _steps_to_reference(bore, bore_temperature_c, gauge_temperature_c, unit)
+                _steps_to_reference(bore, bore_temperature_c, gauge_temperature_c, expansion, unit)
                 if was_taken_to_20
                 else ()
             ),
@@ -283,16 +295,20 @@ def bore_shape(*, levels: Sequence[Sequence[Length]], unit: str = "in") -> BoreS
     )
 
 
-def _head_alpha(material: HeadMaterial | None, temperature_c: float) -> Fraction:
+def _head_expansion(material: HeadMaterial | None, temperature_c: float) -> Expansion | None:
     if material is not None:
-        return head_expansion(material=material).alpha_per_k
+        return head_expansion(material=material)
     if temperature_c != REFERENCE_C:
         raise MissingError("head_material", "is needed when the bore was not read at 20 °C")
-    return Fraction(0)
+    return None
 
 
 def _steps_to_reference(
-    bore: Sequence[Length], bore_temperature_c: float, gauge_temperature_c: float, unit: str
+    bore: Sequence[Length],
+    bore_temperature_c: float,
+    gauge_temperature_c: float,
+    expansion: Expansion | None,
+    unit: str,
 ) -> tuple[Step, ...]:
     return (
         Step(
@@ -302,6 +318,18 @@ def _steps_to_reference(
             shown_nm(mean_nm(bore), unit),
             unit,
             MEASURED,
+        ),
+        *(
+            (Step("α", "head", shown_ppm(expansion.alpha_per_k), "1e-6/K", expansion.source.cited),)
+            if expansion and bore_temperature_c != REFERENCE_C
+            else ()
+        ),
+        Step(
+            "α_g",
+            "gauge's scale",
+            shown_ppm(GAUGE_ALPHA_PER_K),
+            "1e-6/K",
+            GAUGE_ALPHA_SOURCE.cited,
         ),
     )
 

@@ -41,6 +41,7 @@ from app.worksheets.cutting import (
 )
 from app.worksheets.facts import HeadSheet, bore_since_cut, load_sheet, shop_zone
 from app.worksheets.head_rows import PortRows
+from app.worksheets.materials import head_figures
 from app.worksheets.settings import NamedPort, SettingRows, load_setting
 from app.worksheets.spindle import spindle_hint
 from app.worksheets.verifications import prove
@@ -335,6 +336,7 @@ class _Gathering:
         today = self.rules.number("temperature_c")
         part_c = last.part_temperature_c if last else None
         gauge_c = last.gauge_temperature_c if last else None
+        alloy = head_figures(self.session, self.head)
         return {
             "expected": expected,
             "gauge": gauge_today(
@@ -342,6 +344,7 @@ class _Gathering:
                 head_material=HeadMaterial(material.value),
                 head_temperature_c=today if part_c is None else part_c,
                 gauge_temperature_c=today if gauge_c is None else gauge_c,
+                alloy_expansion=alloy.expansion if alloy and alloy.is_own else None,
                 unit=self.job.unit.value,
             ),
             "spindle": spindle_hint(material, expected, self.job.unit.value),

@@ -6,7 +6,6 @@ from dataclasses import dataclass
 
 from sqlmodel import Session, col, func, select
 
-from app.calc.materials import HeadMaterial, head_expansion
 from app.calc.overcut import Correction, correction
 from app.calc.temperature import size_at_reference
 from app.calc.units import Length, mean_nm
@@ -17,6 +16,7 @@ from app.workflow.shop_rules import ShopRules
 from app.workflow.words import Material
 from app.worksheets.facts import HeadSheet, bore_since_cut
 from app.worksheets.head_rows import PortRows
+from app.worksheets.materials import head_figures
 from app.worksheets.readings import Readings
 from app.worksheets.settings import SettingRows
 
@@ -44,7 +44,7 @@ def advice_for(
     if setting.setting.id != cut.setting_id:
         return None
     adjustment = session.get_one(SettingAdjustment, cut.setting_adjustment_id)
-    measured = bore_at_reference(sheet, readings, rules)
+    measured = bore_at_reference(session, sheet, readings, rules)
     error = measured - adjustment.expected_bore
     earlier = cuts_behind(session, cut, setting, sheet.head.material)
     newest = setting.adjustment
@@ -68,21 +68,23 @@ def advice_for(
     )
 
 
-def bore_at_reference(sheet: HeadSheet, readings: Readings, rules: ShopRules) -> Length:
+def bore_at_reference(
+    session: Session, sheet: HeadSheet, readings: Readings, rules: ShopRules
+) -> Length:
     """The mean of what was gauged, at 20 °C."""
     today = rules.number("temperature_c")
-    found, material = readings.set, sheet.head.material
+    found, figures = readings.set, head_figures(session, sheet.head)
     part_c = found.part_temperature_c if found else None
     gauge_c = found.gauge_temperature_c if found else None
     mean = mean_nm(readings.values(Quantity.BORE))
-    if material is None:
+    if figures is None or figures.expansion is None:
         return Length.nearest(mean)
     return Length.nearest(
         size_at_reference(
             read=Length.nearest(mean),
             temperature_c=today if part_c is None else part_c,
             gauge_temperature_c=today if gauge_c is None else gauge_c,
-            alpha_per_k=head_expansion(material=HeadMaterial(material.value)).alpha_per_k,
+            alpha_per_k=figures.expansion.alpha_per_k,
         )
     )
 

@@ -10,6 +10,7 @@ from sqlmodel import Session, col, select
 
 from app.calc.label import LabelMeans as CalcLabelMeans
 from app.calc.label import LabelQuestion, label_question
+from app.calc.materials import Expansion
 from app.calc.ring import Ring as MeasuredRing
 from app.calc.ring import TaggedRing, measured_ring
 from app.calc.units import Length
@@ -17,8 +18,9 @@ from app.models.head import Port
 from app.models.ring import Ring, RingSet
 from app.workflow.doubtful import Doubt, readings_in_doubt
 from app.workflow.grids import FIRST_RING, OTHER_RING, Column
-from app.workflow.kinds import Quantity, ReadingKind
+from app.workflow.kinds import Quantity, ReadingKind, Unit
 from app.workflow.shop_rules import ShopRules
+from app.worksheets.materials import MaterialFigures, figures_of_ring, materials_of_rings
 from app.worksheets.readings import Kept, Readings, load_readings
 
 
@@ -65,6 +67,7 @@ class SetWorking:
     ring_set: RingSet
     rows: tuple[RingRow, ...]
     label: LabelQuestion | None
+    material: MaterialFigures
     chosen: frozenset[int] = frozenset()  # rings that are promised to one position
 
     @property
@@ -135,9 +138,11 @@ def load_sets(
     chosen = session.exec(
         select(Port.ring_id).where(col(Port.ring_set_id).in_(ids), col(Port.ring_id).is_not(None))
     ).all()
+    own = materials_of_rings(session, ring_sets)
     return {
         ring_set.id: work_set(
             ring_set,
+            figures_of_ring(ring_set, own),
             [ring for ring in rings if ring.ring_set_id == ring_set.id],
             readings,
             rules,
@@ -149,6 +154,7 @@ def load_sets(
 
 def work_set(
     ring_set: RingSet,
+    material: MaterialFigures,
     rings: Sequence[Ring],
     readings: dict[int, Readings],
     rules: ShopRules,
@@ -156,18 +162,26 @@ def work_set(
 ) -> SetWorking:
     """Figures of every ring of a set; nothing is worked from a doubtful reading."""
     rows = tuple(
-        _row(ring_set, ring, readings[ring.id], FIRST_RING if n == 0 else OTHER_RING, rules)
+        _row(
+            ring,
+            readings[ring.id],
+            FIRST_RING if n == 0 else OTHER_RING,
+            rules,
+            ring_set.unit,
+            material.expansion,
+        )
         for n, ring in enumerate(rings)
     )
-    return SetWorking(ring_set, rows, _label(ring_set, rows, rules), chosen)
+    return SetWorking(ring_set, rows, _label(ring_set, rows, rules), material, chosen)
 
 
 def _row(
-    ring_set: RingSet,
     ring: Ring,
     readings: Readings,
     wanted: tuple[Column, ...],
     rules: ShopRules,
+    unit: Unit,
+    expansion: Expansion | None,
 ) -> RingRow:
     doubts = tuple(
         doubt
@@ -187,13 +201,15 @@ def _row(
         ring=ring,
         readings=readings,
         wanted=wanted,
-        measured=None if doubts or missing else _measured(ring_set, readings, rules),
+        measured=None if doubts or missing else _measured(readings, rules, unit, expansion),
         doubts=doubts,
         missing=missing,
     )
 
 
-def _measured(ring_set: RingSet, readings: Readings, rules: ShopRules) -> MeasuredRing:
+def _measured(
+    readings: Readings, rules: ShopRules, unit: Unit, expansion: Expansion | None
+) -> MeasuredRing:
     read_at = readings.set
     today = rules.number("temperature_c")
     part_c = read_at.part_temperature_c if read_at else None
@@ -203,8 +219,9 @@ def _measured(ring_set: RingSet, readings: Readings, rules: ShopRules) -> Measur
         height=readings.values(Quantity.RING_HEIGHT),
         temperature_c=today if part_c is None else part_c,
         gauge_temperature_c=today if gauge_c is None else gauge_c,
-        alpha_per_k=ring_set.alpha_per_k,
-        unit=ring_set.unit.value,
+        alpha_per_k=expansion.alpha_per_k if expansion else None,
+        alpha_source=expansion.source if expansion else None,
+        unit=unit.value,
     )
 
 

@@ -35,6 +35,7 @@ from app.workflow.verdicts import (
 from app.workflow.words import DecisionRule
 from app.worksheets.facts import HeadSheet, bore_since_cut
 from app.worksheets.head_rows import PortRows
+from app.worksheets.materials import head_figures
 from app.worksheets.readings import Readings
 from app.worksheets.targets import PortTarget
 
@@ -161,7 +162,7 @@ def _verify(
     found = readings.set
     bore_c = found.part_temperature_c if found else None
     gauge_c = found.gauge_temperature_c if found else None
-    material = sheet.head.material
+    material, alloy = sheet.head.material, head_figures(session, sheet.head)
     return verify(
         ring_od=ring_sizes(target),
         bore=readings.values(Quantity.BORE),
@@ -171,6 +172,7 @@ def _verify(
         bore_uncertainty=_bore_error(session, found, rules),
         decision_rule=CalcRule(rules.word("decision_rule", DecisionRule).value),
         head_material=HeadMaterial(material.value) if material else None,
+        alloy_expansion=alloy.expansion if alloy and alloy.is_own else None,
         bore_temperature_c=today if bore_c is None else bore_c,
         gauge_temperature_c=today if gauge_c is None else gauge_c,
         unit=unit.value,

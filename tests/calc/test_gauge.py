@@ -8,7 +8,8 @@ from hypothesis import given
 from hypothesis import strategies as st
 
 from app.calc.gauge import gauge_today, reading_at, shown_number, shown_ppm
-from app.calc.materials import HEAD_EXPANSION, HeadMaterial
+from app.calc.materials import HEAD_EXPANSION, Expansion, HeadMaterial
+from app.calc.sources import Mark, Source
 from app.calc.temperature import size_at_reference
 from app.calc.units import Length
 
@@ -55,6 +56,20 @@ def test_the_reading_is_the_textbook_growth():
     warm = Decimal(41_120_000) * (1 + Decimal("21.5e-6") * Decimal("11.5"))
     assert found.reading.nm == round(warm / (1 + Decimal("11.5e-6") * 4))
     assert found.working[-1].value == "41.1283"
+
+
+def test_an_alloys_own_expansion_wins_over_its_familys():
+    sheet = Source("sheet", "an alloy's data sheet", Mark.ENTERED)
+    found = gauge_today(
+        target_bore=Length.of("41.120 mm"),
+        head_material=HeadMaterial.ALUMINIUM,
+        head_temperature_c=30,
+        gauge_temperature_c=20,
+        alloy_expansion=Expansion(Fraction(19, 1_000_000), sheet),
+        unit="mm",
+    )
+    assert found.shift.nm == round(41_120_000 * Decimal("19e-6") * 10)
+    assert sheet.cited in {step.source for step in found.working}
 
 
 @given(

@@ -10,6 +10,7 @@ from hypothesis import strategies as st
 from app.calc.errors import CalculationError, MissingError, OrderError
 from app.calc.ring import TaggedRing, measured_ring, ring_set_fit
 from app.calc.rules import interference
+from app.calc.sources import Mark, Source
 from app.calc.units import Length
 
 CHECKS = {
@@ -55,6 +56,21 @@ def test_a_warm_ring_is_smaller_at_20_degrees_by_its_own_growth():
     found = ring("41.30 mm", temperature_c=33, alpha_per_k=12.3e-6)
     assert found.od == Length.nearest(Fraction(Decimal(41_300_000) / (1 + Decimal("12.3e-6") * 13)))
     assert not found.is_taken_as_read
+
+
+def test_the_working_names_who_gave_the_rings_expansion():
+    maker = Source("maker", "a ring maker's figure", Mark.ENTERED)
+    found = measured_ring(
+        od=[Length.of("1.6262")],
+        height=[Length.of(".25")],
+        temperature_c=30,
+        gauge_temperature_c=20,
+        alpha_per_k=13e-6,
+        alpha_source=maker,
+    )
+    assert maker.cited in {step.source for step in found.working if step.symbol == "α"}
+    without = ring("1.6262", temperature_c=30, alpha_per_k=13e-6)
+    assert {step.source for step in without.working if step.symbol == "α"} == {"as given"}
 
 
 def test_a_warm_gauge_reads_small_so_the_ring_is_larger():

@@ -9,7 +9,8 @@ from hypothesis import strategies as st
 
 from app.calc.decision import DecisionRule, Verdict
 from app.calc.errors import CalculationError
-from app.calc.materials import HeadMaterial
+from app.calc.materials import Expansion, HeadMaterial
+from app.calc.sources import Mark, Source
 from app.calc.units import Length
 from app.calc.verify import Verification, bore_shape, verify
 
@@ -195,6 +196,28 @@ def test_a_warm_aluminium_bore_is_judged_by_its_size_at_twenty_degrees():
     expected = Fraction(41_275_000) / (1 + Fraction(215, 10_000_000) * 20)
     assert warm.bore_mean == Length.nearest(expected)
     assert "as read" in warm.working[0].text
+
+
+def test_the_alloys_own_expansion_wins_over_its_familys_and_names_its_source():
+    sheet = Source("sheet", "an alloy's data sheet", Mark.ENTERED)
+    asked = {
+        "ring_od": sizes("1.6300"),
+        "bore": sizes("1.6250"),
+        "interference_min": Length.of(".005"),
+        "interference_max": Length.of(".006"),
+        "ring_uncertainty": NO_ERROR,
+        "bore_uncertainty": NO_ERROR,
+        "decision_rule": DecisionRule.SIMPLE,
+        "head_material": HeadMaterial.ALUMINIUM,
+        "bore_temperature_c": 40.0,
+    }
+    own = verify(**asked, alloy_expansion=Expansion(Fraction(19, 1_000_000), sheet))
+    assert own.bore_mean == Length.nearest(
+        Fraction(41_275_000) / (1 + Fraction(19, 1_000_000) * 20)
+    )
+    assert own.bore_mean > verify(**asked).bore_mean
+    (line,) = [step for step in own.working if step.symbol == "α"]
+    assert (line.value, line.source) == ("19", "an alloy's data sheet (entered by the shop)")
 
 
 def test_a_warm_bore_without_the_heads_material_is_refused():
