@@ -14,13 +14,14 @@ from typing import Any
 
 import pytest
 import sqlalchemy as sa
-from alembic import op
+from alembic import command, op
 from sqlalchemy.exc import DBAPIError, IntegrityError
 
 from app import migrate
 from app.db import Database, metadata
 from app.paths import folder
 from app.triggers import guards, lift_guards, present, set_guards
+from tests.old_rows import fill_every_table, rows_of
 from tests.postgres import Cluster
 
 VERSIONS = folder("migrations") / "versions"
@@ -282,6 +283,29 @@ def test_an_interrupted_migration_leaves_nothing_half(
     monkeypatch.undo()
     assert migrate.upgrade(database_kind_url).after == migrate.latest()
     assert migrate.differences(database_kind_url) == []
+
+
+def test_a_database_of_the_first_release_keeps_every_row_and_value(
+    database_kind_url: str,
+) -> None:
+    command.upgrade(migrate.config_for(database_kind_url), "0001")
+    engine = sa.create_engine(database_kind_url)
+    tables, before = fill_every_table(engine, but=migrate.VERSION_TABLE)
+    assert len(before) >= 40
+    assert {name for name, rows in before.items() if len(rows) != 1} == set()
+
+    done = migrate.upgrade(database_kind_url)
+
+    assert (done.before, done.after) == ("0001", migrate.latest())
+    assert rows_of(engine, tables) == before
+    assert migrate.differences(database_kind_url) == []
+    for table in sorted(set(before) & set(metadata.tables)):
+        with (
+            pytest.raises(IntegrityError, match=f"{table}: a row is never deleted"),
+            engine.begin() as connection,
+        ):
+            connection.exec_driver_sql(f'DELETE FROM "{table}"')
+    engine.dispose()
 
 
 @pytest.fixture(params=["sqlite", "postgresql"])
