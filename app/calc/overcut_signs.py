@@ -159,7 +159,8 @@ def _found(
     # Two steady levels leave no cut within: then the mean of all is the only one there is.
     usual = mean_nm(within) if within else mean
     for way in (1, -1):
-        on_side = [(value.nm - usual) * way > 0 for value in values]
+        # Whole numbers: fractions would cost ten times as much over a long record.
+        on_side = [(value.nm * usual.denominator - usual.numerator) * way > 0 for value in values]
         for first, last in _stretches(on_side, RUN_LENGTH):
             yield SignKind.RUN, first, last, mean_nm(values[first : last + 1]) - usual
     for kind, way in ((SignKind.RISING, 1), (SignKind.FALLING, -1)):

@@ -4,9 +4,10 @@ from __future__ import annotations
 
 from collections.abc import Mapping, Sequence
 
-from sqlmodel import Session, col, or_, select
+from sqlmodel import Session, col, func, or_, select
 
 from app.calc.overcut import Cut, Overcut, OvercutToUse, overcut, overcut_for_new_setting
+from app.calc.overcut_signs import OvercutSigns, overcut_signs
 from app.models.crib import TipChange
 from app.models.port_pass import OvercutSample, OvercutStrike
 from app.workflow.shop_rules import ShopRules
@@ -34,21 +35,22 @@ def good_cuts_of(
 ) -> dict[int, dict[Material, list[Cut]]]:
     """The same for many cutters, given the tip that is in each now; one statement."""
     return {
-        cutter_id: {
-            material: [Cut(one.set_size, one.measured) for one in own]
-            for material, own in by_material.items()
-        }
+        cutter_id: {material: cuts_of(own) for material, own in by_material.items()}
         for cutter_id, by_material in good_samples_of(session, tips).items()
     }
 
 
 def good_samples_of(
-    session: Session, tips: Mapping[int, int | None]
+    session: Session, tips: Mapping[int, int | None], among_newest: int | None = None
 ) -> dict[int, dict[Material, list[OvercutSample]]]:
-    """The rows of those cuts, oldest first, which say where each was made."""
+    """The rows of those cuts in the order they were cut, which is not that of the signatures.
+
+    `among_newest` looks at so many newest signed bores of the shop only: what a page of exceptions
+    can afford, however old the shop is.
+    """
     found: dict[int, dict[Material, list[OvercutSample]]] = {cutter_id: {} for cutter_id in tips}
     changed = [tip_id for tip_id in tips.values() if tip_id is not None]
-    for sample in session.exec(
+    wanted = (
         select(OvercutSample)
         .outerjoin(OvercutStrike, col(OvercutStrike.overcut_sample_id) == col(OvercutSample.id))
         .where(
@@ -59,21 +61,41 @@ def good_samples_of(
             ),
             col(OvercutStrike.id).is_(None),
         )
-        .order_by(col(OvercutSample.id))
-    ):
+        .order_by(col(OvercutSample.cut_id))
+    )
+    if among_newest is not None:
+        newest = func.coalesce(func.max(col(OvercutSample.id)), 0)
+        wanted = wanted.where(
+            col(OvercutSample.id) > select(newest - among_newest).scalar_subquery()
+        )
+    for sample in session.exec(wanted):
         if sample.tip_change_id == tips[sample.cutter_id]:
             found[sample.cutter_id].setdefault(sample.material, []).append(sample)
     return found
+
+
+def cuts_of(samples: Sequence[OvercutSample]) -> list[Cut]:
+    """Rows as the calculations take them."""
+    return [Cut(one.set_size, one.measured) for one in samples]
 
 
 def overcut_of_samples(
     samples: Mapping[Material, Sequence[OvercutSample]], unit: str = "in"
 ) -> dict[Material, Overcut]:
     """Mean, spread and chart of one tip in each material that it has cut."""
-    return {
-        material: overcut(cuts=[Cut(one.set_size, one.measured) for one in own], unit=unit)
-        for material, own in samples.items()
-    }
+    return {material: overcut(cuts=cuts_of(own), unit=unit) for material, own in samples.items()}
+
+
+def signs_of_samples(
+    samples: Mapping[Material, Sequence[OvercutSample]], rules: ShopRules, unit: str = "in"
+) -> dict[Material, OvercutSigns]:
+    """What of one tip's cuts is more than scatter, in each material."""
+    return {material: signs_of(cuts_of(own), rules, unit=unit) for material, own in samples.items()}
+
+
+def signs_of(cuts: Sequence[Cut], rules: ShopRules, unit: str = "in") -> OvercutSigns:
+    """The same of some cuts: what the shop leaves alone is its own rule."""
+    return overcut_signs(cuts=cuts, dead_band=rules.length("correction_dead_band"), unit=unit)
 
 
 def overcut_to_use(

@@ -1,0 +1,92 @@
+"""Which cutters drift: for the owner's exceptions, and in one line for the bench."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+
+from sqlmodel import Session, col, func, select
+
+from app.calc.overcut import Overcut, overcut
+from app.models.crib import Cutter, TipChange
+from app.queries.crib import in_use
+from app.workflow.overcut_advice import TipState, advise, look_here, tip_state
+from app.workflow.words import Material
+from app.worksheets.overcut import (
+    cuts_of,
+    good_samples_of,
+    newest_tip,
+    signs_of,
+    signs_of_samples,
+)
+from app.worksheets.shop_rules import current_rules
+
+# More than any tip in use lives through, and read without an index over time.
+AMONG_NEWEST = 2000
+
+
+@dataclass(frozen=True, slots=True)
+class DriftLine:
+    """A cutter whose cuts are more than scatter since its tip was last seen to."""
+
+    cutter: Cutter
+    material: Material
+    state: TipState
+    sign: str
+    says: str
+    count: int
+
+
+@dataclass(frozen=True, slots=True)
+class OvercutLine:
+    """One line for the bench: what this tip cuts in this material, and how it stands."""
+
+    cutter_id: int
+    material: Material
+    learned: Overcut | None
+    state: TipState
+    sign: str
+
+
+def cutters_that_drift(session: Session, unit: str) -> list[DriftLine]:
+    """Cutters in use with a sign that stands and is larger than the shop leaves alone.
+
+    Bounded by the newest signed bores of the shop, whatever its age.
+    """
+    cutters = in_use(session, Cutter)
+    rules = current_rules(session)
+    band = rules.length("correction_dead_band")
+    newest = dict(
+        session.exec(
+            select(TipChange.cutter_id, func.max(col(TipChange.id)))
+            .where(col(TipChange.cutter_id).in_([cutter.id for cutter in cutters]))
+            .group_by(col(TipChange.cutter_id))
+        ).all()
+    )
+    samples = good_samples_of(
+        session, {cutter.id: newest.get(cutter.id) for cutter in cutters}, AMONG_NEWEST
+    )
+    lines = []
+    for cutter in cutters:
+        for material, signs in signs_of_samples(samples[cutter.id], rules, unit).items():
+            state = tip_state(signs)
+            if state.wants_a_look:
+                told = advise(signs, dead_band=band, goes_under=False, unit=unit)
+                lines.append(
+                    DriftLine(cutter, material, state, look_here(signs), told.says, signs.count)
+                )
+    return lines
+
+
+def overcut_line(session: Session, cutter_id: int, material: Material, unit: str) -> OvercutLine:
+    """The tip in the cutter now, in this material."""
+    tip = newest_tip(session, cutter_id)
+    samples = good_samples_of(session, {cutter_id: tip.id if tip else None})[cutter_id]
+    cuts = cuts_of(samples.get(material, []))
+    signs = signs_of(cuts, current_rules(session), unit)
+    return OvercutLine(
+        cutter_id=cutter_id,
+        material=material,
+        learned=overcut(cuts=cuts, unit=unit) if cuts else None,
+        state=tip_state(signs),
+        sign=look_here(signs),
+    )
