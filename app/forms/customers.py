@@ -39,3 +39,14 @@ class CustomerForm(Form):
         if self.standing_limit is not None and not self.is_trade:
             self.wrong("standing_limit", "Standing authority is for trade customers: tick trade")
         self.note = self.text("note", most=2000, lines=True)
+
+
+class EmptyingForm(Form):
+    """The question before a customer is emptied: who it is, typed."""
+
+    names: ClassVar[dict[str, str]] = {"typed": "Their name"}
+
+    typed: str
+
+    def parse(self) -> None:
+        self.typed = self.text("typed", required="Type the customer's name to empty it", most=120)

@@ -1,4 +1,4 @@
-"""Finding customers while a name or a number is typed."""
+"""Finding customers while a name or a number is typed, and what of theirs is open."""
 
 from __future__ import annotations
 
@@ -65,3 +65,17 @@ def customers_by_id(session: Session, ids: list[int]) -> list[CustomerFound]:
             .order_by(col(Customer.name), col(Customer.id))
         )
     ]
+
+
+def open_numbers(session: Session, customer_id: int) -> list[str]:
+    """The numbers of a customer's jobs that are not over."""
+    rows = session.exec(
+        select(Job.number)
+        .where(
+            Job.customer_id == customer_id,
+            col(Job.ended_at).is_(None),
+            col(Job.voided_at).is_(None),
+        )
+        .order_by(col(Job.id))
+    )
+    return list(rows)

@@ -1,17 +1,20 @@
-"""Customers: added with a job, mended later."""
+"""Customers: added with a job, mended later, emptied on request."""
 
 from __future__ import annotations
 
-from app.forms.customers import CustomerForm
+from sqlmodel import col, select
+
+from app.forms.customers import CustomerForm, EmptyingForm
 from app.forms.jobs import CustomerChoice
 from app.models.customer import Customer
 from app.models.job import Job
-from app.queries.customers import find_customers
+from app.queries.customers import find_customers, open_numbers
 from app.services.owned import open_job
 from app.services.search_keys import keep_customer_keys
 from app.services.write import NotFound, Refused, Write, use_case
-from app.workflow.folding import digits
+from app.workflow.folding import digits, words
 from app.workflow.kinds import CustomerKind
+from app.workflow.words import listed
 
 
 @use_case
@@ -35,6 +38,37 @@ def update_customer(tx: Write, customer_id: int, form: CustomerForm) -> Customer
     tx.session.add(customer)
     keep_customer_keys(tx.session, customer)
     tx.log("changed a customer", customer, trade=customer.is_trade, limit=customer.standing_limit)
+    return customer
+
+
+@use_case
+def empty_customer(tx: Write, customer_id: int, form: EmptyingForm) -> Customer:
+    """Forget who a customer is; their jobs stay, and so does every figure in them."""
+    customer = the_customer(tx, customer_id)
+    if numbers := open_numbers(tx.session, customer_id):
+        raise Refused(
+            f"{listed(numbers)} {'is' if len(numbers) == 1 else 'are'} still open, and nobody "
+            "could be told about it any more: hand over or end that first. Nothing was emptied."
+        )
+    if words(form.typed) != words(customer.name):
+        raise Refused("is not the name of this customer; nothing was emptied", "typed")
+    collected = [
+        job
+        for job in tx.session.exec(
+            select(Job).where(Job.customer_id == customer_id, col(Job.collected_by) != "")
+        )
+        if words(job.collected_by) == words(customer.name)
+    ]
+    for job in collected:
+        job.collected_by = ""
+        tx.session.add(job)
+    customer.name = customer.phone = customer.second_phone = customer.phone_digits = ""
+    customer.email = customer.note = ""
+    customer.is_trade, customer.standing_limit = False, None
+    customer.emptied_at = tx.at
+    tx.session.add(customer)
+    keep_customer_keys(tx.session, customer)
+    tx.log("emptied a customer", customer, collected_by_of=[job.id for job in collected])
     return customer
 
 

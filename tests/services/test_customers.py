@@ -1,20 +1,24 @@
-"""Customers: found by what is typed, kept once, mended."""
+"""Customers: found by what is typed, kept once, mended, emptied."""
 
 from __future__ import annotations
 
 import pytest
 from sqlalchemy import text
-from sqlmodel import select
+from sqlmodel import col, select
 
 from app.db import Database
-from app.forms.customers import CustomerForm
+from app.forms.customers import CustomerForm, EmptyingForm
 from app.forms.jobs import CustomerChoice
 from app.models.customer import Customer
+from app.models.event import Event
+from app.models.job import Job
+from app.models.search_key import SearchKey
 from app.queries.counter import find_jobs
 from app.queries.customers import find_customers
-from app.services.customers import new_customer, set_customer, update_customer
+from app.queries.jobs import who_of
+from app.services.customers import empty_customer, new_customer, set_customer, update_customer
 from app.services.jobs import take_in_job
-from app.services.write import NotFound, Refused
+from app.services.write import NotFound, Refused, Write
 from tests.services.conftest import Writing
 from tests.services.counter import TODAY, add_shop, described, job_form, new_job
 
@@ -101,6 +105,75 @@ def test_a_job_is_found_by_number_customer_phone_and_casting(writing: Writing) -
             lines = find_jobs(tx.session, typed, TODAY).lines
             assert [line.job.number for line in lines] == [job.number], typed
         assert find_jobs(tx.session, "nothing like it", TODAY).lines == ()
+
+
+def handed_over(tx: Write) -> Job:
+    """A job of Harrow Lane Farms that is over; they came for it themselves."""
+    job = new_job(tx)
+    job.ended_at, job.collected_by = tx.at, "harrow lane farms"
+    customer = tx.session.get_one(Customer, job.customer_id)
+    mended = {"name": customer.name, "phone": customer.phone, "second_phone": "555-0199"}
+    more = {"email": "lane@example.org", "is_trade": "yes", "note": "Ask for Mrs Lane"}
+    update_customer(tx, customer.id, CustomerForm(mended | more))
+    return job
+
+
+def test_an_emptied_customer_leaves_the_job_and_nothing_of_themselves(writing: Writing) -> None:
+    with writing() as tx:
+        job = handed_over(tx)
+        wanted, number = job.wanted, job.number
+        emptied = empty_customer(tx, job.customer_id, EmptyingForm({"typed": "Harrow lane FARMS"}))
+        assert emptied.emptied_at == tx.at
+        assert (emptied.name, emptied.phone, emptied.second_phone, emptied.email) == ("",) * 4
+        assert (emptied.note, emptied.phone_digits, emptied.is_trade) == ("", "", False)
+        assert (job.wanted, job.number, job.collected_by) == (wanted, number, "")
+        assert who_of(job, emptied) == "a customer whose name was emptied"
+
+
+def test_an_emptied_customer_is_found_no_more_and_not_named_in_the_log(writing: Writing) -> None:
+    with writing() as tx:
+        job = handed_over(tx)
+        empty_customer(tx, job.customer_id, EmptyingForm({"typed": "Harrow Lane Farms"}))
+    with writing() as tx:
+        for typed in ("harrow", "0134", "0199"):
+            assert found(tx, typed) == []
+            assert find_jobs(tx.session, typed, TODAY).lines == ()
+        kept = select(SearchKey.key).where(col(SearchKey.customer_id) == job.customer_id)
+        assert set(tx.session.exec(kept)) == {""}
+        logged = tx.session.exec(select(Event).order_by(col(Event.id).desc())).first()
+        assert logged is not None
+        assert logged.verb == "emptied a customer"
+        assert "arrow" not in logged.body
+
+
+def test_emptying_asks_for_the_name(writing: Writing) -> None:
+    with writing() as tx:
+        job = handed_over(tx)
+    with pytest.raises(Refused, match="nothing was emptied") as refused, writing() as tx:
+        empty_customer(tx, job.customer_id, EmptyingForm({"typed": "Harrow Lane"}))
+    assert refused.value.field == "typed"
+    with writing() as tx:
+        assert found(tx, "harrow") == ["Harrow Lane Farms"]
+    assert EmptyingForm({"typed": " "}).errors == {"typed": "Type the customer's name to empty it"}
+
+
+def test_a_customer_with_an_open_job_is_not_emptied(writing: Writing) -> None:
+    with writing() as tx:
+        job = new_job(tx)
+    with pytest.raises(Refused, match=f"{job.number} is still open"), writing() as tx:
+        empty_customer(tx, job.customer_id, EmptyingForm({"typed": "Harrow Lane Farms"}))
+
+
+def test_an_emptied_customer_is_not_emptied_chosen_or_mended_again(writing: Writing) -> None:
+    with writing() as tx:
+        job = handed_over(tx)
+        empty_customer(tx, job.customer_id, EmptyingForm({"typed": "Harrow Lane Farms"}))
+        with pytest.raises(NotFound):
+            empty_customer(tx, job.customer_id, EmptyingForm({"typed": "x"}))
+        with pytest.raises(NotFound):
+            update_customer(tx, job.customer_id, CustomerForm({"name": "Lane"}))
+        with pytest.raises(NotFound):
+            take_in_job(tx, job_form(customer_id=str(job.customer_id)))
 
 
 def test_finding_reads_an_index_not_every_key(database: Database) -> None:

@@ -50,6 +50,8 @@ ROUTES: dict[str, Verb | None] = {
     "GET /customers/find": Verb.READ,
     "GET /customers/{customer_id}/edit": Verb.EDIT_CUSTOMER,
     "POST /customers/{customer_id}/edit": Verb.EDIT_CUSTOMER,
+    "GET /customers/{customer_id}/empty": Verb.EMPTY_CUSTOMER,
+    "POST /customers/{customer_id}/empty": Verb.EMPTY_CUSTOMER,
     "GET /jobs/{number}/customer": Verb.TAKE_IN,
     "POST /jobs/{number}/customer": Verb.TAKE_IN,
     "GET /jobs/{number}/consent": Verb.RECORD_CONSENT,

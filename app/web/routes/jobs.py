@@ -44,7 +44,7 @@ def new(
             raw |= {"comeback_of": before.number, "kind": before.customer_kind}
             customer = before.customer_id
         known = session.get(Customer, customer) if customer else None
-    if known is not None:
+    if known is not None and known.emptied_at is None:
         raw |= {"customer": known.name, "customer_id": str(known.id), "phone": known.phone}
     return _new_page(request, db, NewJobForm.showing(raw))
 
