@@ -144,7 +144,14 @@ class Story:
         job, head, ports = self._iron_head(3, "Harrow Lane Farms", "555-0170", labels, "HL-4410-B")
         bench = self.bench(iron(self.shop))
         chosen = [ports[label] for label in labels]
-        ring_set = self.hands.rings(job, chosen, RING_ROWS[:2], label_od="1.625", name="exhaust")
+        ring_set = self.hands.rings(
+            job,
+            chosen,
+            RING_ROWS[:2],
+            label_od="1.625",
+            name="exhaust",
+            material="chromium_steel",
+        )
         setting = bench.set_up(job, chosen)
         bench.clamp(head)
         bench.bore(setting, chosen)
@@ -156,7 +163,12 @@ class Story:
         bench = self.bench(aluminium(self.shop))
         ports = [self.hands.ports(head)[label] for label in labels]
         self.hands.rings(
-            job, ports, [METRIC_FIRST] + [METRIC_OTHER] * 7, label_od="34.30", name="exhaust"
+            job,
+            ports,
+            [METRIC_FIRST] + [METRIC_OTHER] * 7,
+            label_od="34.30",
+            name="exhaust",
+            material="sintered_copper",
         )
         self.at(0, 9).by(self.shop.marek)
         setting = bench.set_up(job, ports)
@@ -193,7 +205,14 @@ class Story:
             bench.walls_not_known(head, list(self.hands.ports(head)))
         exhausts, intakes = self._by_kind(job)
         first, other = list(RING_ROWS[0]), list(RING_ROWS[1])
-        self.hands.rings(job, exhausts, [first] + [other] * 7, label_od="1.625", name="exhaust")
+        self.hands.rings(
+            job,
+            exhausts,
+            [first] + [other] * 7,
+            label_od="1.625",
+            name="exhaust",
+            material="chromium_steel",
+        )
         big_first = ["1.9412", "1.9411", "1.9412", "1.9413", ".2500", ".2501", ".2500", "1.650"]
         big_other = ["1.9412", "1.9411", ".2500"]
         self.hands.rings(

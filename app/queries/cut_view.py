@@ -22,6 +22,7 @@ from app.worksheets.cutting import (
     Stop,
 )
 from app.worksheets.facts import HeadSheet
+from app.worksheets.fits import Fit
 from app.worksheets.head_rows import PortRows
 from app.worksheets.readings import Readings
 from app.worksheets.settings import NamedPort, SettingRows
@@ -96,6 +97,7 @@ class CutView:
     instruments: tuple[Instrument, ...] = ()
     read_with: ReadingSet | None = None
     expected: Length | None = None
+    fit: Fit | None = None
     names: dict[str, str] = field(default_factory=dict)
 
     @property

@@ -40,13 +40,18 @@ from app.worksheets.cutting import (
     stop_for,
 )
 from app.worksheets.facts import HeadSheet, bore_since_cut, load_sheet, shop_zone
+from app.worksheets.fits import Fit, fit_at, fits_sources
 from app.worksheets.head_rows import PortRows
 from app.worksheets.materials import head_figures
 from app.worksheets.settings import NamedPort, SettingRows, load_setting
 from app.worksheets.spindle import spindle_hint
-from app.worksheets.verifications import prove
+from app.worksheets.verifications import Proof, prove
 
 __all__ = ["CutView", "cut_view"]
+
+
+# Faces of the page where the ring, its bore and the figures are at hand.
+TELLS_OF_THE_FIT = ("ready", "gauging", "first_pass", "corrected", "proved", "ring_in")
 
 
 def cut_view(
@@ -126,6 +131,8 @@ class _Gathering:
             **self._figures(last),
         }
         state = self._state(heads, turned)
+        if state["state"] in TELLS_OF_THE_FIT:
+            shown["fit"] = self._fit(proof)
         return CutView(**(shown | state))  # type: ignore[arg-type]
 
     # Which face
@@ -349,6 +356,15 @@ class _Gathering:
             ),
             "spindle": spindle_hint(material, expected, self.job.unit.value),
         }
+
+    def _fit(self, proof: Proof) -> Fit | None:
+        got = proof.verification
+        return fit_at(
+            fits_sources(self.session, self.rules),
+            self.sheet,
+            self.rows,
+            got.interference if got else None,
+        )
 
     def _instruments(self) -> tuple[Instrument, ...]:
         return tuple(

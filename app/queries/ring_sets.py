@@ -25,6 +25,7 @@ from app.workflow.shop_rules import ShopRules
 from app.workflow.words import LabelMeans, Work, listed
 from app.worksheets.cells import cells_of
 from app.worksheets.facts import HeadSheet, load_sheets
+from app.worksheets.fits import Fit, fits_of, fits_sources
 from app.worksheets.interference import rules_in_force
 from app.worksheets.ring_sets import RingRow, SetWorking, load_set
 from app.worksheets.shop_rules import current_rules
@@ -84,6 +85,7 @@ class RingSetView:
     targets: tuple[PortTarget, ...]  # of its positions
     free: tuple[PortTarget, ...]  # positions of the job that get a ring and have no set yet
     groups: tuple[BoreGroup, ...]
+    fits: tuple[Fit, ...]
     gauges: tuple[GaugeChoice, ...]
     rules: ShopRules
     open: tuple[str, ...]
@@ -148,7 +150,8 @@ def show_set(
     every = [target for sheet in sheets.values() for target in sheet.targets.values()]
     own = tuple(target for target in every if target.rows.port.ring_set_id == ring_set.id)
     lines = tuple(_line(row, ring_set, row.ring.id in more, None) for row in working.rows)
-    groups = _groups(_by_good_rings(session, sheets, own), rules, ring_set.unit.value)
+    worked = _by_good_rings(session, sheets, own)
+    groups = _groups(worked, rules, ring_set.unit.value)
     return RingSetView(
         ring_set=ring_set,
         working=working,
@@ -164,6 +167,11 @@ def show_set(
             if target.rows.port.ring_set_id is None and target.rows.port.work is Work.RING
         ),
         groups=groups,
+        fits=fits_of(
+            fits_sources(session, rules),
+            sheets,
+            [target for target in worked if target.target is not None],
+        ),
         gauges=_gauges(session),
         rules=rules,
         open=_open(working, own, job),

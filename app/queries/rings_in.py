@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 
 from sqlmodel import Session, col, select
 
@@ -19,9 +19,11 @@ from app.workflow.words import Work
 from app.worksheets.cells import Cell, cells_of
 from app.worksheets.cutting import StaleResult, clamped_up, stale_of
 from app.worksheets.facts import HeadSheet, load_sheet
+from app.worksheets.fits import Fit, fit_at, fits_sources
 from app.worksheets.head_rows import PortRows
 from app.worksheets.readings import Subject, load_readings
 from app.worksheets.ring_sets import RingRow
+from app.worksheets.shop_rules import current_rules
 
 
 @dataclass(frozen=True)
@@ -55,6 +57,7 @@ class RingsInView:
     turned: int
     is_clamped: bool
     lines: tuple[RingToPress, ...]
+    fits: tuple[Fit, ...] = ()  # of those that can go in now
 
     @property
     def ready(self) -> tuple[RingToPress, ...]:
@@ -81,7 +84,7 @@ def rings_in_view(
     pass_ids = [rows.port_pass.id for rows in wanted if rows.port_pass]
     heights = load_readings(session, ReadingKind.RING_DOWN, "port_pass", pass_ids)
     in_elsewhere = _pressed_rings(session, sheet)
-    return RingsInView(
+    view = RingsInView(
         job=job,
         head=head,
         customer=session.get(Customer, job.customer_id) if job.customer_id else None,
@@ -100,6 +103,11 @@ def rings_in_view(
             for rows in wanted
         ),
     )
+    if not view.ready:
+        return view
+    sources = fits_sources(session, current_rules(session))
+    fits = (fit_at(sources, sheet, line.rows) for line in view.ready)
+    return replace(view, fits=tuple(fit for fit in fits if fit is not None))
 
 
 def height_cells(session: Session, rows: PortRows, unit: Unit) -> tuple[Cell, ...]:

@@ -20,6 +20,8 @@ from app.workflow.kinds import Said, SettingState, Unit
 from app.workflow.settings import PortName, ReCheck, SettingStanding, re_check
 from app.worksheets.cutting import clamp_ups_now, port_name, setting_name, standing_now
 from app.worksheets.facts import HeadSheet, load_sheets, shop_zone
+from app.worksheets.fits import Fit as RingFit
+from app.worksheets.fits import fits_of, fits_sources
 from app.worksheets.head_rows import PortRows
 from app.worksheets.settings import (
     RE_READ,
@@ -29,6 +31,7 @@ from app.worksheets.settings import (
     size_of,
     working_of,
 )
+from app.worksheets.shop_rules import current_rules
 
 
 class Fit(Said):
@@ -120,6 +123,7 @@ class SettingView:
     standing: SettingStanding | None
     clamped: Mapping[int, ClampUp]
     next: SettingPosition | None
+    fits: tuple[RingFit, ...]  # of the positions still to be bored, else of all of its own
 
     @property
     def name(self) -> str:
@@ -197,7 +201,18 @@ def show_setting(
         ),
         clamped=clamped,
         next=following,
+        fits=_fits(session, sheets, positions),
     )
+
+
+def _fits(
+    session: Session, sheets: Mapping[int, HeadSheet], positions: tuple[SettingPosition, ...]
+) -> tuple[RingFit, ...]:
+    own = [each for each in positions if each.state is not PositionState.ELSEWHERE]
+    shown = [each for each in own if each.is_left] or own
+    found = (sheets[each.named.head.id].targets.get(each.port.id) for each in shown)
+    sources = fits_sources(session, current_rules(session))
+    return fits_of(sources, sheets, [target for target in found if target is not None])
 
 
 def state_of(rows: SettingRows, sheet: HeadSheet, port: PortRows) -> PositionState:

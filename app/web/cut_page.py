@@ -26,6 +26,7 @@ from app.web.bench_page import (
 )
 from app.web.deps import LARGEST_ID, DatabaseDep
 from app.web.drawing import interference_scale
+from app.web.fit_shown import fit_shown
 from app.web.places import places_of
 from app.web.render import page
 from app.workflow.kinds import Verdict
@@ -85,6 +86,7 @@ def cut_page(
         instruments=[(each.id, each.name) for each in view.instruments],
         plan=f"/jobs/{view.job.number}/plan",
         onward=onward(view),
+        fit=fit_shown(view.fit) if view.fit else None,
     )
 
 

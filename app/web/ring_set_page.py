@@ -25,6 +25,7 @@ from app.queries.ring_sets import (
 from app.services.write import NotFound
 from app.web import addresses
 from app.web.deps import DatabaseDep
+from app.web.fit_shown import fits_shown
 from app.web.grids import Field, fields_of
 from app.web.plan_page import about_job
 from app.web.render import page
@@ -106,6 +107,7 @@ def ring_set_page(
         sent=about,
         form=form or Form.showing(),
         rings_words=_rings_words(view),
+        fits=fits_shown(view.fits),
         label_words=_label_words(view),
         label_means=[
             (each.value, each.screen) for each in LabelMeans if each != LabelMeans.UNKNOWN

@@ -14,6 +14,8 @@ from app.web.bench_page import bench_map, half_href, strip_words
 from app.web.places import places_of
 from app.web.render import page
 from app.workflow.kinds import PressWay
+from app.workflow.words import listed
+from app.worksheets.fits import Fit
 from app.worksheets.verifications import proved_sum
 
 _MEANS = {
@@ -48,6 +50,7 @@ def rings_page(
         status,
         nav="bench",
         view=view,
+        going_in=_going_in(view),
         job=view.job,
         who=strip_words(view.job, view.head, view.customer),
         here=rings_address(head_id) if port_id is None else f"/positions/{port_id}/ring-in",
@@ -62,6 +65,21 @@ def rings_page(
         labels=_labels(view),
         fits={line.rows.port.id: proved_sum(line.rows, view.job.unit) for line in view.lines},
     )
+
+
+def _going_in(view: RingsInView) -> list[tuple[str, tuple[str, ...]]]:
+    """How the rings would go in, in words: the tightest of each set stands for the others."""
+    by_set: dict[int, list[Fit]] = {}
+    for fit in view.fits:
+        by_set.setdefault(fit.grip.ring_set_id, []).append(fit)
+    found = []
+    for fits in by_set.values():
+        tightest = max(fits, key=lambda fit: fit.grip.interference)
+        name = listed(tightest.names)
+        whose = f"{name}, the tightest" if len(fits) > 1 else name
+        if tightest.going_in:
+            found.append((whose, tightest.going_in))
+    return found
 
 
 def _proposed(view: RingsInView, port_id: int | None) -> dict[str, str]:

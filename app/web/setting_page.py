@@ -15,6 +15,7 @@ from app.services.write import NotFound
 from app.web import addresses
 from app.web.deps import DatabaseDep
 from app.web.drawing import HeadMap
+from app.web.fit_shown import fits_shown
 from app.web.maps import map_of
 from app.web.plan_page import about_job
 from app.web.render import page
@@ -66,6 +67,7 @@ def setting_page(
         state=_state(view),
         next=_next(view),
         maps=_maps(view),
+        fits=fits_shown(view.fits),
         tone=_tone,
         form=form or Form.showing(),
         end_form=end_form or Form.showing(),

@@ -102,10 +102,14 @@ def heat_advice(
 
 
 def assembly_advice(
-    *, assembly: Assembly, others_in: bool, head_is_heated: bool, unit: Unit
+    *, assembly: Assembly, others_in: bool, head_is_heated: bool, unit: Unit, start: str = ""
 ) -> tuple[Advice, ...]:
-    """How the ring would go in, with a head temperature that is never above the cap."""
-    found = [Advice(assembly.way.value, _way_words(assembly, unit), "expansion by the figures")]
+    """How the ring would go in, with a head temperature that is never above the cap.
+
+    `start` says how cold the ring and how warm the head: ``From dry ice, into a head at 20 °C,``.
+    """
+    words = _way_words(assembly, unit, start)
+    found = [Advice(assembly.way.value, words, "expansion by the figures")]
     wants_heat = assembly.head_c_to_follow is not None
     if assembly.is_capped:
         found.append(
@@ -160,10 +164,11 @@ def _case_words(name: str) -> str:
     return "An overheat" if name == OVERHEATED else f"The case “{name}”"
 
 
-def _way_words(assembly: Assembly, unit: Unit) -> str:
+def _way_words(assembly: Assembly, unit: Unit, start: str) -> str:
     gap = _fit(abs(assembly.clearance), unit)
     rest = "of clearance" if assembly.clearance.nm >= 0 else "still to be driven"
-    return f"It would {GOES_IN[assembly.way]}, {BY_THESE_READINGS}: about {gap} {rest}."
+    it = f"{start} it" if start else "It"
+    return f"{it} would {GOES_IN[assembly.way]}, {BY_THESE_READINGS}: about {gap} {rest}."
 
 
 def _fit(length: Length, unit: Unit) -> str:

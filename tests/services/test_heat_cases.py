@@ -19,7 +19,8 @@ from app.services.write import NotFound, Refused
 from app.workflow.heat_cases import DEFAULT_CASES, Metal
 from app.workflow.words import Kind
 from app.worksheets.heat_cases import cases_in_force
-from tests.services.conftest import Cast, Writing
+from tests.services.cast import Cast
+from tests.services.conftest import Writing
 
 ALUMINIUM, IRON = Metal.ALUMINIUM, Metal.IRON
 EXHAUST, INTAKE = Kind.EXHAUST, Kind.INTAKE
@@ -123,7 +124,7 @@ def test_the_log_keeps_temperatures_and_no_texts(
     ],
 )
 def test_a_refused_case_leaves_the_old_one_as_it_was(
-    database: Database, writing: Writing, name: str, ring_c: int, head_c: int, source: str, field
+    database: Database, writing: Writing, name: str, ring_c: int, head_c: int, source: str, field: str
 ) -> None:
     with pytest.raises(Refused) as no, writing() as tx:
         set_heat_case(tx, *HARD, name, ring_c, head_c, source)
