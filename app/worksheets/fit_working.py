@@ -1,23 +1,18 @@
-"""One fit worked out: heat cases, going in, press fit; each step with the source of its figures."""
+"""One fit worked out: in heat, going in, pressed; in words that weigh most first."""
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Mapping, Sequence
-from dataclasses import dataclass, replace
+from collections.abc import Sequence
+from dataclasses import dataclass
 from fractions import Fraction
 
 from app.calc.assembly import CHILLS, Assembly, assembly
 from app.calc.errors import CalculationError
-from app.calc.expansion import ScaledCurve, ring_curve
-from app.calc.gauge import shown_ppm
-from app.calc.hot_expansion import MeanExpansion, mean_expansion
-from app.calc.materials import REFERENCE_C, RING_MATERIALS, HeadMaterial
+from app.calc.hot_expansion import mean_expansion
+from app.calc.materials import REFERENCE_C, HeadMaterial
 from app.calc.press_fit import DRY_METAL, IdClosing, Parts, PressFit, press_fit, ring_id_closing
 from app.calc.running_fit import Case, CaseFit, RunningFit, running_fit
-from app.calc.sources import MEASURED
-from app.calc.stiffness import ALUMINIUM_HOT_SOURCE, Strength, aluminium_yield_mpa
 from app.calc.trace import Step
-from app.calc.units import Length, decimal_text, exact, trimmed
 from app.workflow.fit_advice import (
     PRESS_CAVEAT,
     STRESS_CAVEAT,
@@ -28,10 +23,10 @@ from app.workflow.fit_advice import (
     size_advice,
 )
 from app.workflow.heat_cases import HeldCase
-from app.workflow.kinds import Unit
 from app.workflow.shop_rules import ShopRules
-from app.workflow.words import Chill, Kind, Material
-from app.worksheets.materials import MaterialFigures
+from app.workflow.words import Chill
+from app.worksheets.fit_grip import Grip, cap_c, head_to_cap, ring_shrink
+from app.worksheets.fit_steps import assembly_steps, press_steps, sourced
 
 SENTENCES = 3  # as many stand on a page before the fold
 # What weighs most has a place before the fold, and is the one line of a bench page.
@@ -56,25 +51,6 @@ _FROM = {
     Chill.DRY_ICE: "From dry ice",
     Chill.LIQUID_NITROGEN: "From liquid nitrogen",
 }
-
-
-@dataclass(frozen=True)
-class Grip:
-    """A ring in its bore as far as it is known; alike grips have one fit."""
-
-    unit: Unit
-    material: Material
-    kind: Kind
-    interference: Length
-    told: str  # where the interference comes from
-    is_measured: bool
-    ring_od: Length
-    ring_id: Length | None
-    ring_height: Length | None
-    ring: MaterialFigures
-    head: MaterialFigures
-    others_in: bool
-    ring_set_id: int
 
 
 @dataclass(frozen=True)
@@ -154,9 +130,9 @@ def work_fit(grip: Grip, cases: Sequence[HeldCase], rules: ShopRules, names: Seq
         says=tuple(says),
         missing=_missing(grip, going),
         cases=running.cases if running else (),
-        heat_steps=_sourced(running.working, {"I₂₀": grip.told}) if running else (),
-        assembly_steps=_assembly_steps(grip, going, rules) if going else (),
-        press_steps=_press_steps(grip, pressed[0], cases, rules) if pressed else (),
+        heat_steps=sourced(running.working, {"I₂₀": grip.told}) if running else (),
+        assembly_steps=assembly_steps(grip, going, rules) if going else (),
+        press_steps=press_steps(grip, pressed[0], cases, rules) if pressed else (),
         caveats=(STRESS_CAVEAT, PRESS_CAVEAT) if pressed else (),
     )
 
@@ -186,7 +162,7 @@ def _case(grip: Grip, held: HeldCase) -> Case:
 def _assembly(grip: Grip, rules: ShopRules) -> Assembly | None:
     """Into a head at 20 °C, with the temperature that would let it drop in; None when unknown."""
     chill = rules.word("chill", Chill)
-    curve = _curve(grip.ring)
+    curve = ring_shrink(grip.ring)
     if chill is not Chill.NONE and curve is None:
         return None
     cold = chill is not Chill.NONE and curve is not None
@@ -194,7 +170,7 @@ def _assembly(grip: Grip, rules: ShopRules) -> Assembly | None:
         return assembly(
             diameter=grip.ring_od,
             interference=grip.interference,
-            head_alpha_per_k=_head_to_cap(grip, rules).alpha_per_k,
+            head_alpha_per_k=head_to_cap(grip, rules).alpha_per_k,
             ring_c=CHILLS[chill.value].ring_c,
             head_c=REFERENCE_C,
             clearance_wanted=rules.length("drop_in_clearance"),
@@ -202,32 +178,11 @@ def _assembly(grip: Grip, rules: ShopRules) -> Assembly | None:
             curve_scale=curve.scale if cold and curve else 1,
             # A ring that is not chilled does not shrink, whatever it is made of.
             alpha_per_k=None if cold else Fraction(0),
-            head_cap_c=_cap_c(grip, rules),
+            head_cap_c=cap_c(grip, rules),
             unit=grip.unit.value,
         )
     except CalculationError:
         return None
-
-
-def _curve(ring: MaterialFigures) -> ScaledCurve | None:
-    alpha = ring.alpha_per_k
-    if alpha is None:
-        return None
-    of_family = RING_MATERIALS[ring.family].expansion
-    is_familys = of_family is not None and of_family.alpha_per_k == alpha
-    return ring_curve(ring_material=ring.family, alpha_per_k=None if is_familys else alpha)
-
-
-def _cap_c(grip: Grip, rules: ShopRules) -> float:
-    return rules.number(_cap_key(grip))
-
-
-def _cap_key(grip: Grip) -> str:
-    return "head_c_cap" if grip.material is Material.ALUMINIUM else "head_c_cap_iron"
-
-
-def _head_to_cap(grip: Grip, rules: ShopRules) -> MeanExpansion:
-    return mean_expansion(points=grip.head.points, temperature_c=_cap_c(grip, rules))
 
 
 def _pressed(grip: Grip, rules: ShopRules) -> tuple[PressFit, IdClosing] | None:
@@ -287,106 +242,3 @@ def _start(rules: ShopRules) -> str:
     chill = rules.word("chill", Chill)
     cold = "" if chill is Chill.NONE else f" at {CHILLS[chill.value].ring_c:g} °C"
     return f"{_FROM[chill]}{cold}, into a head at {REFERENCE_C} °C,".replace("-", "−")
-
-
-def _assembly_steps(grip: Grip, going: Assembly, rules: ShopRules) -> tuple[Step, ...]:
-    grows, curve = _head_to_cap(grip, rules), _curve(grip.ring)
-    steps = list(going.working)
-    if rules.word("chill", Chill) is Chill.NONE:
-        steps = [step for step in steps if step.symbol != "s"]
-    elif curve is not None and grip.ring.expansion is not None:
-        steps.insert(
-            1,
-            Step(
-                "α_r",
-                f"ring, {grip.ring.name}: shrinks as {curve.words}",
-                shown_ppm(grip.ring.expansion.alpha_per_k),
-                "1e-6/K",
-                grip.ring.expansion.source.cited,
-            ),
-        )
-    steps.insert(
-        1,
-        Step(
-            "α_h",
-            f"head, {grip.head.name}: {grows.words}",
-            shown_ppm(grows.alpha_per_k),
-            "1e-6/K",
-            grows.source,
-        ),
-    )
-    return _sourced(
-        steps,
-        {
-            "d": MEASURED,
-            "g": "no heat yet",
-            "I": grip.told,
-            "c_w": rules.source("drop_in_clearance"),
-            "T": rules.source(_cap_key(grip)) if going.is_capped else steps[-1].source,
-        },
-    )
-
-
-def _press_steps(
-    grip: Grip, pressed: PressFit, cases: Sequence[HeldCase], rules: ShopRules
-) -> tuple[Step, ...]:
-    of_ring, of_head = grip.ring.stiffness, grip.head.stiffness
-    assert of_ring is not None
-    assert of_head is not None
-    steps = _sourced(
-        (step for step in pressed.working if step.symbol != "caveat"),
-        {
-            "δ": grip.told,
-            "a": MEASURED,
-            "d": MEASURED,
-            "D": f"ring's OD and the metal behind it on both sides, {rules.source('metal_behind')}",
-            "E_r": of_ring.source.cited,
-            "E_h": of_head.source.cited,
-        },
-    )
-    strengths = [
-        _strength_step(symbol, part, figures.name, figures.strength)
-        for symbol, part, figures in (("R_h", "head", grip.head), ("R_r", "ring", grip.ring))
-        if figures.strength is not None
-    ]
-    return (*steps, *strengths, *_hot_strength(grip, cases))
-
-
-def _strength_step(symbol: str, part: str, name: str, strength: Strength) -> Step:
-    low, high = (
-        trimmed(decimal_text(exact(one), 1)) for one in (strength.low_mpa, strength.high_mpa)
-    )
-    words = f", {strength.words}" if strength.words and strength.words != name else ""
-    return Step(
-        symbol,
-        f"to compare: {strength.kind.value} of the {part}, {name}{words}",
-        low if low == high else f"{low} to {high}",
-        "MPa",
-        strength.source.cited,
-    )
-
-
-def _hot_strength(grip: Grip, cases: Sequence[HeldCase]) -> tuple[Step, ...]:
-    """What heat leaves of a cast head alloy; an alloy of the shop's own has its maker's figure."""
-    if grip.material is not Material.ALUMINIUM or grip.head.is_own or not cases:
-        return ()
-    hottest = max(cases, key=lambda one: one.head_c)
-    left = aluminium_yield_mpa(temperature_c=hottest.head_c)
-    return (
-        Step(
-            "R_T",
-            f"to compare: yield of a conditioned cast head alloy at {hottest.head_c} °C "
-            f"({hottest.name})",
-            trimmed(decimal_text(exact(left), 0)),
-            "MPa",
-            ALUMINIUM_HOT_SOURCE.cited,
-        ),
-    )
-
-
-def _sourced(steps: Iterable[Step], sources: Mapping[str, str]) -> tuple[Step, ...]:
-    """Steps whose figures were given, with where they come from here."""
-    return tuple(
-        replace(step, source=sources[step.symbol]) if step.symbol in sources else step
-        for step in steps
-    )

@@ -14,7 +14,8 @@ from app.workflow.heat_cases import HeldCase, Metal
 from app.workflow.shop_rules import ShopRules
 from app.workflow.words import Kind, SeatNow, Work
 from app.worksheets.facts import HeadSheet
-from app.worksheets.fit_working import Fit, Grip, work_fit
+from app.worksheets.fit_grip import Grip
+from app.worksheets.fit_working import Fit, work_fit
 from app.worksheets.head_rows import PortRows
 from app.worksheets.heat_cases import cases_in_force
 from app.worksheets.materials import MaterialFigures, head_figures

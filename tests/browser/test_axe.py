@@ -153,6 +153,8 @@ PAGES: dict[str, tuple[str, Callable[[At], str]]] = {
     "office": ("Odile", lambda at: "/office"),
     "shop rules": ("Odile", lambda at: "/shop-rules"),
     "one rule": ("Odile", lambda at: "/shop-rules/least_cut"),
+    "heat cases": ("Odile", lambda at: "/shop-rules/heat-cases"),
+    "one heat case": ("Odile", lambda at: "/shop-rules/heat-cases/aluminium/E/hard"),
     "people": ("Odile", lambda at: "/people"),
 }
 

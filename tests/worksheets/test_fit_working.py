@@ -23,7 +23,8 @@ from app.workflow.heat_cases import DEFAULT_CASES, HeldCase, Metal
 from app.workflow.kinds import Unit
 from app.workflow.shop_rules import ShopRules
 from app.workflow.words import Kind, Material
-from app.worksheets.fit_working import Fit, Grip, work_fit
+from app.worksheets.fit_grip import Grip
+from app.worksheets.fit_working import Fit, work_fit
 from app.worksheets.materials import MaterialFigures, head_family, ring_family
 
 IN = Length.of
