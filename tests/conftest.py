@@ -12,7 +12,7 @@ import pytest
 from app import migrate
 from app.config import Settings
 from app.db import Database
-from tests.postgres import Cluster
+from tests.postgres import TEMPLATE, Cluster
 
 
 @pytest.fixture(scope="session")
@@ -40,14 +40,28 @@ def sqlite_url(sqlite_template: Path, tmp_path: Path) -> str:
     return f"sqlite:///{file}"
 
 
+@pytest.fixture
+def sqlite_start(sqlite_template: Path) -> Path:
+    """The file that a test's SQLite database is a copy of."""
+    return sqlite_template
+
+
+@pytest.fixture
+def postgres_start() -> str:
+    """The database that a test's PostgreSQL database is a copy of."""
+    return TEMPLATE
+
+
 @pytest.fixture(params=["sqlite", "postgresql"])
-def database_url(request: pytest.FixtureRequest) -> Iterator[str]:
+def database_url(request: pytest.FixtureRequest, tmp_path: Path) -> Iterator[str]:
     """A fresh database with every table, on SQLite and then on PostgreSQL."""
     if request.param == "sqlite":
-        yield request.getfixturevalue("sqlite_url")
+        file = tmp_path / "seatwright.sqlite3"
+        shutil.copyfile(request.getfixturevalue("sqlite_start"), file)
+        yield f"sqlite:///{file}"
         return
     cluster: Cluster = request.getfixturevalue("postgres")
-    name = cluster.new_database()
+    name = cluster.new_database(request.getfixturevalue("postgres_start"))
     yield cluster.url(name)
     cluster.drop(name)
 

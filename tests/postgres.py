@@ -37,6 +37,7 @@ OPTIONS = {
 }
 
 ROOM = 2**30
+TEMPLATE = "template_shop"
 INITDB = ("-E", "UTF8", "--locale=C", "--no-sync")
 
 
@@ -97,13 +98,13 @@ class Cluster:
                 **self.user,
             )
         self._await()
-        self._run("CREATE DATABASE {} ", "template_shop")
-        migrate.upgrade(self.url("template_shop"))
+        self._run("CREATE DATABASE {} ", TEMPLATE)
+        migrate.upgrade(self.url(TEMPLATE))
 
     def url(self, name: str) -> str:
         return f"postgresql+psycopg://seatwright@127.0.0.1:{self.port}/{name}"
 
-    def new_database(self, template: str = "template_shop") -> str:
+    def new_database(self, template: str = TEMPLATE) -> str:
         """A fresh database's name; `template0` for one without any table."""
         name = f"shop_{next(self._count)}"
         self._run("CREATE DATABASE {} TEMPLATE {}", name, template)

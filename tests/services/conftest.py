@@ -4,29 +4,48 @@ from __future__ import annotations
 
 from collections.abc import Callable, Iterator
 from contextlib import AbstractContextManager, contextmanager
+from pathlib import Path
 from typing import Any
+from typing import cast as cast_to
 
 import pytest
 
 from app.db import Database
 from app.models.person import Person
 from app.services.write import Write
-from app.workflow.words import Role
-from tests.services.cast import Cast
-from tests.services.floor import Floor
+from tests.postgres import TEMPLATE, Cluster
+from tests.services.cast import Cast, found_cast, new_cast
+from tests.services.floor import START, Floor, Floors
+
+
+@pytest.fixture(scope="session")
+def floors(
+    sqlite_template: Path, tmp_path_factory: pytest.TempPathFactory, request: pytest.FixtureRequest
+) -> Floors:
+    """The floor on each kind of database, built once."""
+    return Floors(
+        sqlite_template,
+        tmp_path_factory.mktemp("floor"),
+        lambda: cast_to(Cluster, request.getfixturevalue("postgres")),
+    )
 
 
 @pytest.fixture
-def cast(database: Database) -> Cast:
+def sqlite_start(request: pytest.FixtureRequest, sqlite_template: Path, floors: Floors) -> Path:
+    """With the floor laid out, for a test that works on it."""
+    return floors.sqlite() if "floor" in request.fixturenames else sqlite_template
+
+
+@pytest.fixture
+def postgres_start(request: pytest.FixtureRequest, floors: Floors) -> str:
+    """With the floor laid out, for a test that works on it."""
+    return floors.postgresql() if "floor" in request.fixturenames else TEMPLATE
+
+
+@pytest.fixture
+def cast(request: pytest.FixtureRequest, database: Database) -> Cast:
     """Olive owns the shop, Max machines, Wren writes service."""
-    people = {
-        Role.OWNER: Person(name="Olive", role=Role.OWNER, pin_hash="-"),
-        Role.MACHINIST: Person(name="Max", role=Role.MACHINIST, pin_hash="-"),
-        Role.SERVICE_WRITER: Person(name="Wren", role=Role.SERVICE_WRITER, pin_hash="-"),
-    }
-    with database.write() as session:
-        session.add_all(people.values())
-    return Cast(people[Role.OWNER], people[Role.MACHINIST], people[Role.SERVICE_WRITER])
+    return found_cast(database) if "floor" in request.fixturenames else new_cast(database)
 
 
 Writing = Callable[..., AbstractContextManager[Write]]
@@ -45,6 +64,6 @@ def writing(database: Database, cast: Cast) -> Writing:
 
 
 @pytest.fixture
-def floor(database: Database, cast: Cast) -> Floor:
+def floor(database: Database, cast: Cast, floors: Floors) -> Floor:
     """A crib, and an iron head of eight valves ready to be measured."""
-    return Floor(database, cast)
+    return Floor.found(database, cast, START + floors.took)

@@ -2,14 +2,20 @@
 
 from __future__ import annotations
 
-from datetime import UTC, datetime
+import shutil
+from collections.abc import Callable
+from contextlib import closing
+from datetime import UTC, datetime, timedelta
+from pathlib import Path
 
-from sqlmodel import Session
+from sqlmodel import Session, select
 
+from app import migrate
 from app.calc.units import Length
 from app.db import Database
 from app.models.crib import Cutter, Fixture, Machine, Pilot
-from app.models.head import Port
+from app.models.head import Head, Port
+from app.models.job import Job
 from app.models.ring import RingSet
 from app.models.setting import Setting
 from app.models.shop import Shop
@@ -17,7 +23,8 @@ from app.services.write import Write
 from app.workflow.kinds import CutterKind, Unit
 from app.workflow.words import FixtureMode, InspectionKind, Outcome, Stage
 from seed_demo.hands import Hands
-from tests.services.cast import Cast
+from tests.postgres import Cluster
+from tests.services.cast import Cast, new_cast
 
 START = datetime(2026, 3, 2, 8, 0, tzinfo=UTC)
 MAP = "EIIEEIIE"
@@ -27,48 +34,79 @@ INCH = Length.of
 class Floor:
     """A shop with a crib, and one iron head of eight valves ready to be measured."""
 
-    def __init__(self, database: Database, cast: Cast, start: datetime = START) -> None:
+    machine: Machine
+    cutter: Cutter
+    fixture: Fixture
+    pilot: Pilot
+    job: Job
+    head: Head
+    ports: dict[str, Port]
+
+    def __init__(self, database: Database, cast: Cast, at: datetime) -> None:
         self.database, self.cast = database, cast
-        with database.write() as session:
-            if session.get(Shop, 1) is None:
-                session.add(
-                    Shop(id=1, name="Hollow Hill Heads", zone="UTC", currency="EUR", unit=Unit.INCH)
-                )
-            machine = Machine(name="Seat-and-guide machine", travel=INCH("4.5"))
-            cutter = Cutter(
+        self.hands = Hands(database, cast.machinist, at)
+
+    @classmethod
+    def laid_out(cls, database: Database, cast: Cast, start: datetime = START) -> Floor:
+        """Everything from the shop's first row to the last guide bore, as people would do it."""
+        floor = cls(database, cast, start)
+        floor._open_shop()
+        floor._take_in()
+        floor._inspected()
+        return floor
+
+    @classmethod
+    def found(cls, database: Database, cast: Cast, at: datetime) -> Floor:
+        """The same on a database that is a copy of one where it was laid out."""
+        floor = cls(database, cast, at)
+        with database.read() as session:
+            floor.machine = session.exec(select(Machine)).one()
+            floor.cutter = session.exec(select(Cutter)).one()
+            floor.fixture = session.exec(select(Fixture)).one()
+            floor.pilot = session.exec(select(Pilot)).one()
+            floor.job = session.exec(select(Job)).one()
+            floor.head = session.exec(select(Head)).one()
+        floor.ports = floor.hands.ports(floor.head)
+        return floor
+
+    def _open_shop(self) -> None:
+        with self.database.write() as session:
+            session.add(
+                Shop(id=1, name="Hollow Hill Heads", zone="UTC", currency="EUR", unit=Unit.INCH)
+            )
+            self.machine = Machine(name="Seat-and-guide machine", travel=INCH("4.5"))
+            self.cutter = Cutter(
                 name="Adjustable 2", kind=CutterKind.ADJUSTABLE, corner_radius=INCH(".012")
             )
-            fixture = Fixture(
+            self.fixture = Fixture(
                 name="Bench fixture",
                 mode=FixtureMode.RADIUS,
                 division=INCH(".0001"),
                 unit=Unit.INCH,
             )
-            pilot = Pilot(
+            self.pilot = Pilot(
                 name="343",
                 guide_diameter=INCH(".3432"),
                 shank_diameter=INCH(".3432"),
                 unit=Unit.INCH,
                 measured_on=START.date(),
             )
-            session.add_all([machine, cutter, fixture, pilot])
-        self.machine, self.cutter, self.fixture, self.pilot = machine, cutter, fixture, pilot
-        self.hands = Hands(database, cast.service_writer, start)
-        self.job = self.hands.take_in(customer="Fern Hollow Farm", wanted="burnt exhaust seats")
-        self.head = self.hands.heads(self.job)[0]
-        self.hands.describe(
-            self.head, casting="FH 221", material="grey_iron", layout=MAP, valves="2"
-        )
-        self.hands.decide(
+            session.add_all([self.machine, self.cutter, self.fixture, self.pilot])
+
+    def _take_in(self) -> None:
+        hands = self.hands.by(self.cast.service_writer)
+        self.job = hands.take_in(customer="Fern Hollow Farm", wanted="burnt exhaust seats")
+        self.head = hands.heads(self.job)[0]
+        hands.describe(self.head, casting="FH 221", material="grey_iron", layout=MAP, valves="2")
+        hands.decide(
             self.head,
             {"2E": "ring", "3E": "ring", "4E": "leave", "*": "seat_only"},
             {"*": "casting"},
         )
-        self.head = self.hands.heads(self.job)[0]
-        self.hands.agree(self.job, "Fern", limit="640")
-        self.hands.by(cast.machinist)
-        self.ports = self.hands.ports(self.head)
-        self._inspected()
+        self.head = hands.heads(self.job)[0]
+        hands.agree(self.job, "Fern", limit="640")
+        hands.by(self.cast.machinist)
+        self.ports = hands.ports(self.head)
 
     def _inspected(self) -> None:
         """Crack test, guides, stem heights; wall and web not known."""
@@ -116,3 +154,34 @@ class Floor:
         """The stored stage of a position."""
         with self.database.read() as session:
             return session.get_one(Port, self.ports[label].id).stage
+
+
+class Floors:
+    """The floor laid out once on each kind of database: a test's own is a copy."""
+
+    def __init__(self, bare: Path, folder: Path, postgres: Callable[[], Cluster]) -> None:
+        self.bare, self.folder, self.postgres = bare, folder, postgres
+        self.took = timedelta(0)
+        self._file: Path | None = None
+        self._name = ""
+
+    def sqlite(self) -> Path:
+        """A SQLite file of it, in one piece."""
+        if self._file is None:
+            file = self.folder / "floor.sqlite3"
+            shutil.copyfile(self.bare, file)
+            self._lay_out(f"sqlite:///{file}")
+            self._file = migrate.copy_sqlite(file, self.folder, "floor")
+        return self._file
+
+    def postgresql(self) -> str:
+        """The name of a PostgreSQL database of it; nobody may be connected when it is copied."""
+        if not self._name:
+            cluster = self.postgres()
+            self._name = cluster.new_database()
+            self._lay_out(cluster.url(self._name))
+        return self._name
+
+    def _lay_out(self, url: str) -> None:
+        with closing(Database(url)) as database:
+            self.took = Floor.laid_out(database, new_cast(database)).hands.at - START

@@ -124,7 +124,13 @@ def test_the_log_keeps_temperatures_and_no_texts(
     ],
 )
 def test_a_refused_case_leaves_the_old_one_as_it_was(
-    database: Database, writing: Writing, name: str, ring_c: int, head_c: int, source: str, field: str
+    database: Database,
+    writing: Writing,
+    name: str,
+    ring_c: int,
+    head_c: int,
+    source: str,
+    field: str,
 ) -> None:
     with pytest.raises(Refused) as no, writing() as tx:
         set_heat_case(tx, *HARD, name, ring_c, head_c, source)
