@@ -44,7 +44,7 @@ def advice_for(
     if setting.setting.id != cut.setting_id:
         return None
     adjustment = session.get_one(SettingAdjustment, cut.setting_adjustment_id)
-    measured = bore_at_reference(session, sheet, readings, rules)
+    measured = bore_at_reference(session, sheet, readings)
     error = measured - adjustment.expected_bore
     earlier = cuts_behind(session, cut, setting, sheet.head.material)
     newest = setting.adjustment
@@ -68,22 +68,17 @@ def advice_for(
     )
 
 
-def bore_at_reference(
-    session: Session, sheet: HeadSheet, readings: Readings, rules: ShopRules
-) -> Length:
+def bore_at_reference(session: Session, sheet: HeadSheet, readings: Readings) -> Length:
     """The mean of what was gauged, at 20 °C."""
-    today = rules.number("temperature_c")
-    found, figures = readings.set, head_figures(session, sheet.head)
-    part_c = found.part_temperature_c if found else None
-    gauge_c = found.gauge_temperature_c if found else None
+    figures = head_figures(session, sheet.head)
     mean = mean_nm(readings.values(Quantity.BORE))
     if figures is None or figures.expansion is None:
         return Length.nearest(mean)
     return Length.nearest(
         size_at_reference(
             read=Length.nearest(mean),
-            temperature_c=today if part_c is None else part_c,
-            gauge_temperature_c=today if gauge_c is None else gauge_c,
+            temperature_c=readings.part_c,
+            gauge_temperature_c=readings.gauge_c,
             alpha_per_k=figures.expansion.alpha_per_k,
         )
     )

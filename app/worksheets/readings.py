@@ -6,16 +6,24 @@ from collections import defaultdict
 from collections.abc import Iterable, Sequence
 from dataclasses import dataclass, field
 from datetime import datetime
+from typing import Any
 
+from sqlalchemy import null
 from sqlmodel import Session, col, select
 
 from app.calc.units import Length
 from app.models.person import Person
 from app.models.reading import Reading, ReadingKept, ReadingSet, ReadingStrike
+from app.models.shop import ShopRule
 from app.workflow.kept import Kept, Subject, SubjectKind
 from app.workflow.kinds import Quantity, ReadingKind
+from app.workflow.shop_rules import RULES
 
 __all__ = ["Kept", "Readings", "Subject", "SubjectKind", "load_one", "load_readings"]
+
+DAY = "temperature_c"
+# Sizes that are taken to 20 °C: by what the shop was at when they were read, not by today.
+_WARM = frozenset({ReadingKind.RING, ReadingKind.BORE})
 
 
 @dataclass(frozen=True)
@@ -27,6 +35,27 @@ class Readings:
     set: ReadingSet | None = None  # the newest, whose instrument and temperatures hold
     all: tuple[Kept, ...] = ()
     _by_cell: dict[tuple[Quantity, str], Kept] = field(default_factory=dict)
+    shop_c: float = float(RULES[DAY].default)  # the shop's temperature when they were read
+
+    @property
+    def part_c(self) -> float:
+        """The part's temperature: its own as typed, else the shop's at the time."""
+        own = self.set.part_temperature_c if self.set else None
+        return self.shop_c if own is None else own
+
+    @property
+    def gauge_c(self) -> float:
+        """The gauge's temperature: its own as typed, else the shop's at the time."""
+        own = self.set.gauge_temperature_c if self.set else None
+        return self.shop_c if own is None else own
+
+    @property
+    def by_the_shop(self) -> bool:
+        """No temperature was typed: the shop's stands for part and gauge."""
+        found = self.set
+        return found is None or (
+            found.part_temperature_c is None and found.gauge_temperature_c is None
+        )
 
     @property
     def counting(self) -> tuple[Kept, ...]:
@@ -64,13 +93,16 @@ def load_readings(
     if not wanted:
         return {}
     column = col(getattr(ReadingSet, f"{subject}_id"))
+    then = _temperature_then() if kind in _WARM else null()
     sets = session.exec(
-        select(ReadingSet)
+        select(ReadingSet, then)
         .where(ReadingSet.kind == kind, column.in_(wanted))
         .order_by(col(ReadingSet.id))
     ).all()
     by_subject: dict[int, list[ReadingSet]] = defaultdict(list)
-    for found in sets:
+    shop_c: dict[int, str | None] = {}
+    for found, shop in sets:
+        shop_c[found.id] = shop
         mine = by_subject[getattr(found, f"{subject}_id")]
         if found.is_afresh:
             mine.clear()
@@ -83,7 +115,7 @@ def load_readings(
         kept[set_subject[reading.reading_set_id]].append(_kept(reading, struck, kept_because, name))
     return {
         subject_id: _readings(
-            Subject(subject, subject_id), kind, by_subject[subject_id], kept[subject_id]
+            Subject(subject, subject_id), kind, by_subject[subject_id], kept[subject_id], shop_c
         )
         for subject_id in wanted
     }
@@ -92,6 +124,18 @@ def load_readings(
 def load_one(session: Session, kind: ReadingKind, subject: Subject) -> Readings:
     """The readings of one kind on one subject."""
     return load_readings(session, kind, subject.kind, [subject.id])[subject.id]
+
+
+def _temperature_then() -> Any:
+    """What the shop's temperature was when a set was begun; empty before anyone said it."""
+    return (
+        select(ShopRule.value)
+        .where(ShopRule.key == DAY, col(ShopRule.at) <= col(ReadingSet.at))
+        .order_by(col(ShopRule.id).desc())
+        .limit(1)
+        .correlate(ReadingSet)
+        .scalar_subquery()
+    )
 
 
 def _rows(
@@ -126,12 +170,18 @@ def _kept(reading: Reading, struck: str | None, kept_because: str | None, name: 
 
 
 def _readings(
-    subject: Subject, kind: ReadingKind, sets: list[ReadingSet], kept: list[Kept]
+    subject: Subject,
+    kind: ReadingKind,
+    sets: list[ReadingSet],
+    kept: list[Kept],
+    shop_c: dict[int, str | None],
 ) -> Readings:
+    then = shop_c.get(sets[-1].id) if sets else None
     return Readings(
         subject=subject,
         kind=kind,
         set=sets[-1] if sets else None,
         all=tuple(kept),
         _by_cell={(one.quantity, one.place): one for one in kept if one.counts},
+        shop_c=float(then or RULES[DAY].default),
     )

@@ -201,24 +201,18 @@ def _row(
         ring=ring,
         readings=readings,
         wanted=wanted,
-        measured=None if doubts or missing else _measured(readings, rules, unit, expansion),
+        measured=None if doubts or missing else _measured(readings, unit, expansion),
         doubts=doubts,
         missing=missing,
     )
 
 
-def _measured(
-    readings: Readings, rules: ShopRules, unit: Unit, expansion: Expansion | None
-) -> MeasuredRing:
-    read_at = readings.set
-    today = rules.number("temperature_c")
-    part_c = read_at.part_temperature_c if read_at else None
-    gauge_c = read_at.gauge_temperature_c if read_at else None
+def _measured(readings: Readings, unit: Unit, expansion: Expansion | None) -> MeasuredRing:
     return measured_ring(
         od=readings.values(Quantity.RING_OD),
         height=readings.values(Quantity.RING_HEIGHT),
-        temperature_c=today if part_c is None else part_c,
-        gauge_temperature_c=today if gauge_c is None else gauge_c,
+        temperature_c=readings.part_c,
+        gauge_temperature_c=readings.gauge_c,
         alpha_per_k=expansion.alpha_per_k if expansion else None,
         alpha_source=expansion.source if expansion else None,
         unit=unit.value,

@@ -13,8 +13,6 @@ from app.calc.materials import HeadMaterial
 from app.calc.shown import ShownSum
 from app.calc.units import Length, mean_nm
 from app.calc.verify import BoreShape, Verification, bore_shape, verify
-from app.models.crib import Instrument
-from app.models.reading import ReadingSet
 from app.models.setting import ClampUp, SettingAdjustment
 from app.workflow.doubtful import Doubt, Odd, odd_depth, odd_overcut, readings_in_doubt
 from app.workflow.grids import BORE_HEIGHTS
@@ -33,8 +31,10 @@ from app.workflow.verdicts import (
     judge_together,
 )
 from app.workflow.words import DecisionRule
+from app.worksheets.errors_of_measurement import PossibleError, possible_error, with_parts
 from app.worksheets.facts import HeadSheet, bore_since_cut
 from app.worksheets.head_rows import PortRows
+from app.worksheets.instruments import load_checked
 from app.worksheets.materials import head_figures
 from app.worksheets.readings import Readings
 from app.worksheets.targets import PortTarget
@@ -52,6 +52,7 @@ class Proof:
     depth_wanted: Length | None
     reading_ids: tuple[int, ...] = ()
     odd: tuple[Odd, ...] = ()
+    error: PossibleError | None = None
 
     @property
     def is_held(self) -> bool:
@@ -83,7 +84,8 @@ def prove(session: Session, sheet: HeadSheet, rows: PortRows, rules: ShopRules) 
     if doubts or _ring_open(target) or not readings.values(Quantity.BORE):
         return Proof(None, None, readings, doubts, open_words, wanted)
     try:
-        verification = _verify(session, sheet, rows, target, readings, rules, unit)
+        error = bore_error(session, sheet, target, readings, rules)
+        verification = _verify(session, sheet, rows, target, readings, rules, unit, error)
     except CalculationError as no:
         return Proof(None, None, readings, doubts, (*open_words, str(no)), wanted)
     return Proof(
@@ -95,6 +97,24 @@ def prove(session: Session, sheet: HeadSheet, rows: PortRows, rules: ShopRules) 
         depth_wanted=wanted,
         reading_ids=tuple([kept.id for kept in readings.counting] + target.reading_ids),
         odd=odd,
+        error=error,
+    )
+
+
+def bore_error(
+    session: Session, sheet: HeadSheet, target: PortTarget, readings: Readings, rules: ShopRules
+) -> PossibleError:
+    """How far ring less bore may be wrong, by what both were read with."""
+    rings = [row.readings for row in target.rings if row.measured]
+    return possible_error(
+        diameter=Length.nearest(mean_nm(ring_sizes(target))),
+        rings=rings,
+        bore=readings,
+        ring_figures=target.set_working.material if target.set_working else None,
+        head_figures=head_figures(session, sheet.head),
+        checked=load_checked(session, [*rings, readings]),
+        rules=rules,
+        unit=sheet.rows.job.job.unit.value,
     )
 
 
@@ -155,38 +175,28 @@ def _verify(
     readings: Readings,
     rules: ShopRules,
     unit: Unit,
+    error: PossibleError,
 ) -> Verification:
     port_pass = rows.port_pass
     assert port_pass is not None
-    today = rules.number("temperature_c")
-    found = readings.set
-    bore_c = found.part_temperature_c if found else None
-    gauge_c = found.gauge_temperature_c if found else None
     material, alloy = sheet.head.material, head_figures(session, sheet.head)
-    return verify(
+    found = verify(
         ring_od=ring_sizes(target),
         bore=readings.values(Quantity.BORE),
         interference_min=port_pass.rule_least,
         interference_max=port_pass.rule_most,
-        ring_uncertainty=rules.length("ring_uncertainty"),
-        bore_uncertainty=_bore_error(session, found, rules),
+        ring_uncertainty=error.ring.expanded,
+        bore_uncertainty=error.bore.expanded,
+        shared_master=error.shared_master,
+        temperature_uncertainty=error.heat.expanded,
         decision_rule=CalcRule(rules.word("decision_rule", DecisionRule).value),
         head_material=HeadMaterial(material.value) if material else None,
         alloy_expansion=alloy.expansion if alloy and alloy.is_own else None,
-        bore_temperature_c=today if bore_c is None else bore_c,
-        gauge_temperature_c=today if gauge_c is None else gauge_c,
+        bore_temperature_c=readings.part_c,
+        gauge_temperature_c=readings.gauge_c,
         unit=unit.value,
     )
-
-
-def _bore_error(session: Session, found: ReadingSet | None, rules: ShopRules) -> Length:
-    """The instrument's own greatest error when it is known and larger than the shop's figure."""
-    at_least = rules.length("bore_uncertainty")
-    if found is None or found.with_instrument_id is None:
-        return at_least
-    instrument = session.get(Instrument, found.with_instrument_id)
-    error = instrument.greatest_error if instrument else None
-    return max(at_least, error) if error is not None else at_least
+    return with_parts(found, error)
 
 
 def _judge(
