@@ -11,6 +11,9 @@ from app.calc.sources import GEOMETRY, MEASURED, TAPERED_PILOT
 from app.calc.trace import Calculation, Result, Step
 from app.calc.units import Length
 
+# A pilot with more clearance than this is one for another stem (common practice).
+LOOSE = Length.of(".003")
+
 
 @dataclass(frozen=True, kw_only=True)
 class PilotRunOut(Result):

@@ -41,6 +41,13 @@ MEASURED = "as measured"
 GIVEN = "as given"
 GEOMETRY = "geometry"
 
+INCH = Source("inch", "1 in = 25.4 mm exactly: NIST SP 811, appendix B.8", Mark.PUBLISHED)
+KELVIN = Source("kelvin", "0 °C = 273.15 K exactly: the SI's definition", Mark.FROM_MEMORY)
+PLAUSIBLE = Source(
+    "plausible",
+    "wider than anything met on a head, so that a slip alone is refused",
+    Mark.WORKED_HERE,
+)
 REFERENCE_TEMPERATURE = Source(
     "reference-temperature", "ISO 1:2016: sizes hold at 20 °C", Mark.PUBLISHED
 )
@@ -77,6 +84,11 @@ RUN_RULES = Source(
     "Methods, 6.3.2",
     Mark.FROM_MEMORY,
 )
+FALSE_SIGNS = Source(
+    "false-signs",
+    "how often scatter alone shows a sign: 20 000 tips of independent normal cuts",
+    Mark.WORKED_HERE,
+)
 MEAN_NOT_LAST = Source(
     "mean-not-last",
     "the mean of all cuts, never the last one: Deming, Out of the Crisis (1986), p. 328",
@@ -85,7 +97,10 @@ MEAN_NOT_LAST = Source(
 SHRINKING_CORRECTIONS = Source(
     "shrinking-corrections", "corrections of 1, 1/2, 1/3: Grubbs (1954)", Mark.FROM_MEMORY
 )
-CUTTER_HABIT = Source("cutter-habit", "common practice of head shops", Mark.COMMON_PRACTICE)
+CUTTER_HABIT = Source(
+    "cutter-habit", "common practice in setting and cutting", Mark.COMMON_PRACTICE
+)
+READING_HABIT = Source("reading-habit", "common practice in reading sizes", Mark.COMMON_PRACTICE)
 TAPERED_PILOT = Source(
     "tapered-pilot", "a tapered pilot seats in the guide's mouth", Mark.COMMON_PRACTICE
 )

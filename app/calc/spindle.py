@@ -8,6 +8,7 @@ from fractions import Fraction
 from math import isfinite, pi
 
 from app.calc.errors import CalculationError
+from app.calc.materials import HeadMaterial
 from app.calc.shown import shown_nm
 from app.calc.sources import GEOMETRY, GIVEN
 from app.calc.trace import Calculation, Result, Step
@@ -24,6 +25,12 @@ class SpeedUnit(Enum):
 NM_PER_SPEED_UNIT = {
     SpeedUnit.FEET_PER_MINUTE: 304_800_000,
     SpeedUnit.METRES_PER_MINUTE: 1_000_000_000,
+}
+# Where to start, slow and fast, for one carbide tip on a long floating spindle.
+HEAD_SPEEDS_FT_MIN: dict[HeadMaterial, tuple[int, int]] = {
+    HeadMaterial.GREY_IRON: (60, 150),
+    HeadMaterial.DUCTILE_IRON: (60, 150),
+    HeadMaterial.ALUMINIUM: (150, 400),
 }
 
 

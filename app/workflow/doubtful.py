@@ -103,6 +103,11 @@ LEAST_THOU_PER_INCH = Fraction(1, 2)
 MOST_THOU_PER_INCH = Fraction(10)
 OVERCUT_ODD = Length.of(".002")
 DEPTH_ODD = Length.of(".010")
+# Common practice: a sunk valve stands out by less, a guide reamed for an oversize stem by more.
+STEMS_APART = Length.of(".060")
+GUIDES_APART = Length.of(".010")
+# Of two that differ neither is the odd one.
+LEAST_ALIKE = 3
 
 
 def odd_interference(interference: Length, ring_od: Length, field: str = "aim") -> Odd | None:

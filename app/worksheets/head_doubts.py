@@ -7,17 +7,17 @@ from collections.abc import Callable, Hashable, Iterable
 from dataclasses import dataclass
 
 from app.calc.units import Length
-from app.workflow.doubtful import Doubt, readings_in_doubt
+from app.workflow.doubtful import (
+    GUIDES_APART,
+    LEAST_ALIKE,
+    STEMS_APART,
+    Doubt,
+    readings_in_doubt,
+)
 from app.workflow.kept import Kept
 from app.workflow.kinds import Quantity
 from app.worksheets.head_rows import PortRows
 from app.worksheets.readings import Readings
-
-# Common practice: a sunk valve stands out by less, a guide reamed for an oversize stem by more.
-STEMS_APART = Length.of(".060")
-GUIDES_APART = Length.of(".010")
-# Of two that differ neither is the odd one.
-LEAST_ALIKE = 3
 
 
 @dataclass(frozen=True, slots=True)

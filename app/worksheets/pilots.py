@@ -5,16 +5,13 @@ from __future__ import annotations
 from collections.abc import Iterable
 from dataclasses import dataclass
 
-from app.calc.pilot import PilotRunOut, pilot_run_out, tapered_pilot_run_out
+from app.calc.pilot import LOOSE, PilotRunOut, pilot_run_out, tapered_pilot_run_out
 from app.calc.units import Length
 from app.models.crib import Pilot
 from app.workflow.kinds import Quantity
 from app.workflow.words import listed
 from app.worksheets.readings import Readings
 from app.worksheets.targets import PortTarget
-
-# A pilot with more clearance than this is one for another stem (common practice).
-LOOSE = Length.of(".003")
 
 
 @dataclass(frozen=True)

@@ -4,16 +4,10 @@ from __future__ import annotations
 
 from dataclasses import dataclass
 
-from app.calc.spindle import SpeedUnit, spindle_speed
+from app.calc.materials import HeadMaterial
+from app.calc.spindle import HEAD_SPEEDS_FT_MIN, SpeedUnit, spindle_speed
 from app.calc.units import Length
 from app.workflow.words import Material
-
-# ft/min; common practice for one carbide tip on a long floating spindle.
-_SPEEDS: dict[Material, tuple[int, int]] = {
-    Material.GREY_IRON: (60, 150),
-    Material.DUCTILE_IRON: (60, 150),
-    Material.ALUMINIUM: (150, 400),
-}
 
 
 @dataclass(frozen=True, slots=True)
@@ -29,6 +23,7 @@ def spindle_hint(material: Material | None, diameter: Length, unit: str) -> Spin
     """Revolutions for a diameter in a head material, in steps of ten; None without a material."""
     if material is None:
         return None
+    slow, fast = HEAD_SPEEDS_FT_MIN[HeadMaterial(material.value)]
     low, high = (
         round(
             spindle_speed(
@@ -36,9 +31,8 @@ def spindle_hint(material: Material | None, diameter: Length, unit: str) -> Spin
             ).rpm,
             -1,
         )
-        for feet in _SPEEDS[material]
+        for feet in (slow, fast)
     )
-    slow, fast = _SPEEDS[material]
     speeds = f"{slow}–{fast} ft/min"
     if unit == "mm":
         speeds = f"{round(slow * 0.3048)}–{round(fast * 0.3048)} m/min"
