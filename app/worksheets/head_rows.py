@@ -29,7 +29,7 @@ from app.workflow.kinds import PassOutcome, ReadingKind, SignedWhat
 from app.workflow.layout import Position, lay_out
 from app.workflow.parts import uncounted
 from app.workflow.words import InspectionKind
-from app.worksheets.readings import Readings, load_readings
+from app.worksheets.readings import Readings, load_kinds, load_readings
 from app.worksheets.results import AcceptedOf, load_accepted
 
 R = TypeVar("R", bound=Row)
@@ -217,9 +217,9 @@ def _not_done(session: Session, found: dict[int, HeadRows], by_port: dict[int, P
 
 
 def _measured(session: Session, by_port: dict[int, PortRows]) -> None:
-    for kind, name in _NAMES.items():
-        for port_id, readings in load_readings(session, kind, "port", by_port).items():
-            setattr(by_port[port_id], name, readings)
+    for kind, found in load_kinds(session, tuple(_NAMES), "port", by_port).items():
+        for port_id, readings in found.items():
+            setattr(by_port[port_id], _NAMES[kind], readings)
     for work in session.exec(
         select(GuideWork)
         .where(col(GuideWork.port_id).in_(list(by_port)))

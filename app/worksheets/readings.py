@@ -19,7 +19,7 @@ from app.workflow.kept import Kept, Subject, SubjectKind
 from app.workflow.kinds import Quantity, ReadingKind
 from app.workflow.shop_rules import RULES
 
-__all__ = ["Kept", "Readings", "Subject", "SubjectKind", "load_one", "load_readings"]
+__all__ = ["Kept", "Readings", "Subject", "SubjectKind", "load_kinds", "load_one", "load_readings"]
 
 DAY = "temperature_c"
 # Sizes that are taken to 20 °C: by what the shop was at when they were read, not by today.
@@ -89,35 +89,47 @@ def load_readings(
     session: Session, kind: ReadingKind, subject: SubjectKind, ids: Iterable[int]
 ) -> dict[int, Readings]:
     """The readings of one kind on each of these subjects, in two statements."""
+    return load_kinds(session, (kind,), subject, ids)[kind]
+
+
+def load_kinds(
+    session: Session, kinds: Sequence[ReadingKind], subject: SubjectKind, ids: Iterable[int]
+) -> dict[ReadingKind, dict[int, Readings]]:
+    """The readings of several kinds on each of these subjects, in two statements for all."""
     wanted = list(ids)
     if not wanted:
-        return {}
+        return {kind: {} for kind in kinds}
     column = col(getattr(ReadingSet, f"{subject}_id"))
-    then = _temperature_then() if kind in _WARM else null()
+    then = null() if _WARM.isdisjoint(kinds) else _temperature_then()
     sets = session.exec(
         select(ReadingSet, then)
-        .where(ReadingSet.kind == kind, column.in_(wanted))
+        .where(col(ReadingSet.kind).in_(kinds), column.in_(wanted))
         .order_by(col(ReadingSet.id))
     ).all()
-    by_subject: dict[int, list[ReadingSet]] = defaultdict(list)
+    by_subject: dict[tuple[ReadingKind, int], list[ReadingSet]] = defaultdict(list)
     shop_c: dict[int, str | None] = {}
     for found, shop in sets:
         shop_c[found.id] = shop
-        mine = by_subject[getattr(found, f"{subject}_id")]
+        mine = by_subject[found.kind, getattr(found, f"{subject}_id")]
         if found.is_afresh:
             mine.clear()
         mine.append(found)
-    set_subject = {
-        found.id: subject_id for subject_id, mine in by_subject.items() for found in mine
-    }
-    kept: dict[int, list[Kept]] = defaultdict(list)
-    for reading, struck, kept_because, name in _rows(session, list(set_subject)):
-        kept[set_subject[reading.reading_set_id]].append(_kept(reading, struck, kept_because, name))
+    cell = {found.id: key for key, mine in by_subject.items() for found in mine}
+    kept: dict[tuple[ReadingKind, int], list[Kept]] = defaultdict(list)
+    for reading, struck, kept_because, name in _rows(session, list(cell)):
+        kept[cell[reading.reading_set_id]].append(_kept(reading, struck, kept_because, name))
     return {
-        subject_id: _readings(
-            Subject(subject, subject_id), kind, by_subject[subject_id], kept[subject_id], shop_c
-        )
-        for subject_id in wanted
+        kind: {
+            subject_id: _readings(
+                Subject(subject, subject_id),
+                kind,
+                by_subject[kind, subject_id],
+                kept[kind, subject_id],
+                shop_c,
+            )
+            for subject_id in wanted
+        }
+        for kind in kinds
     }
 
 
