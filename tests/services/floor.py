@@ -46,14 +46,11 @@ class Floor:
         self.database, self.cast = database, cast
         self.hands = Hands(database, cast.machinist, at)
 
-    @classmethod
-    def laid_out(cls, database: Database, cast: Cast, start: datetime = START) -> Floor:
+    def lay_out(self) -> None:
         """Everything from the shop's first row to the last guide bore, as people would do it."""
-        floor = cls(database, cast, start)
-        floor._open_shop()
-        floor._take_in()
-        floor._inspected()
-        return floor
+        self._open_shop()
+        self._take_in()
+        self._inspected()
 
     @classmethod
     def found(cls, database: Database, cast: Cast, at: datetime) -> Floor:
@@ -71,9 +68,10 @@ class Floor:
 
     def _open_shop(self) -> None:
         with self.database.write() as session:
-            session.add(
-                Shop(id=1, name="Hollow Hill Heads", zone="UTC", currency="EUR", unit=Unit.INCH)
-            )
+            if session.get(Shop, 1) is None:
+                session.add(
+                    Shop(id=1, name="Hollow Hill Heads", zone="UTC", currency="EUR", unit=Unit.INCH)
+                )
             self.machine = Machine(name="Seat-and-guide machine", travel=INCH("4.5"))
             self.cutter = Cutter(
                 name="Adjustable 2", kind=CutterKind.ADJUSTABLE, corner_radius=INCH(".012")
@@ -184,4 +182,6 @@ class Floors:
 
     def _lay_out(self, url: str) -> None:
         with closing(Database(url)) as database:
-            self.took = Floor.laid_out(database, new_cast(database)).hands.at - START
+            floor = Floor(database, new_cast(database), START)
+            floor.lay_out()
+            self.took = floor.hands.at - START

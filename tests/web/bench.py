@@ -37,6 +37,7 @@ class Bench(Floor):
             people = {person.name: person for person in session.exec(select(Person))}
         cast = Cast(people["Odile"], people["Marek"], people["Wilma"])
         super().__init__(database, cast, now() - timedelta(minutes=minutes_ago))
+        self.lay_out()
         self.hands.step = timedelta(seconds=5)
 
     @property
