@@ -119,7 +119,7 @@ def show_plan(session: Session, job: Job, *, together: bool) -> PlanView:
     heads = session.exec(select(Head).where(Head.job_id == job.id).order_by(col(Head.nth))).all()
     sheets = load_sheets(session, heads)
     rules, unit = current_rules(session), job.unit.value
-    plan = plan_job(sheets, rules, unit, together=together)
+    plan = plan_job(session, sheets, rules, unit, together=together)
     choices = _Choices(session, rules, unit) if plan.groups else None
     newest = session.exec(
         select(Setting).where(Setting.job_id == job.id).order_by(col(Setting.id).desc()).limit(1)

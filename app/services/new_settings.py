@@ -25,7 +25,7 @@ from app.workflow.shop_rules import ShopRules
 from app.workflow.words import FixtureMode, listed
 from app.worksheets.cutting import setting_name
 from app.worksheets.facts import HeadSheet
-from app.worksheets.plans import needs_setting, plan_of
+from app.worksheets.plans import errors_of, needs_setting, plan_of
 from app.worksheets.settings import SET, SettingWorking, work_setting
 from app.worksheets.targets import PortTarget
 
@@ -55,7 +55,7 @@ def make_setting(tx: Write, job: Job, form: SettingForm) -> Setting:
             "These heads are of different material, or it is not known: one cutter cuts one "
             "material at a time. Make a setting for each; nothing was changed."
         )
-    bore = _one_bore(targets, rules, unit)
+    bore = _one_bore(tx, targets, rules, unit)
     try:
         working = work_setting(
             tx.session,
@@ -173,8 +173,8 @@ def _tools(tx: Write, form: SettingForm) -> _Tools:
     return _Tools(cutter, fixture if cutter.kind is CutterKind.ADJUSTABLE else None, pilot)
 
 
-def _one_bore(targets: list[PortTarget], rules: ShopRules, unit: str) -> Length:
-    plan = plan_of(targets, rules, unit)
+def _one_bore(tx: Write, targets: list[PortTarget], rules: ShopRules, unit: str) -> Length:
+    plan = plan_of(targets, errors_of(tx.session, targets, rules, unit), rules, unit)
     if plan.impossible:
         raise Refused(
             f"{listed(plan.impossible)}: the rings differ by more than the window less the "

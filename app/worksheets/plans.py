@@ -5,15 +5,20 @@ from __future__ import annotations
 from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import dataclass
 
+from sqlmodel import Session
+
 from app.calc.errors import CalculationError
 from app.calc.plan import PlannedPort, PlannedSetting, SettingPlan, setting_plan
-from app.calc.uncertainty import interference_uncertainty
 from app.calc.units import Length
+from app.db import now
 from app.workflow.kinds import SettingState
 from app.workflow.shop_rules import ShopRules
 from app.workflow.words import Kind
+from app.worksheets.errors_of_measurement import possible_error
 from app.worksheets.facts import HeadSheet
+from app.worksheets.instruments import load_bore_gauge, load_checked
 from app.worksheets.interference import Window
+from app.worksheets.materials import head_figures
 from app.worksheets.targets import PortTarget, fit_of
 
 
@@ -42,7 +47,12 @@ class JobPlan:
 
 
 def plan_job(
-    sheets: Mapping[int, HeadSheet], rules: ShopRules, unit: str, *, together: bool = False
+    session: Session,
+    sheets: Mapping[int, HeadSheet],
+    rules: ShopRules,
+    unit: str,
+    *,
+    together: bool = False,
 ) -> JobPlan:
     """Fewest settings for the job; intakes and exhausts apart unless asked together."""
     targets = [target for sheet in sheets.values() for target in sheet.targets.values()]
@@ -51,8 +61,9 @@ def plan_job(
     groups: list[PlannedGroup] = []
     plans: list[SettingPlan] = []
     impossible: list[PortTarget] = []
+    errors = errors_of(session, ready, rules, unit)
     for part in _parts(ready, together):
-        plan = plan_of(part, rules, unit)
+        plan = plan_of(part, errors, rules, unit)
         plans.append(plan)
         by_name = {target.name: target for target in part}
         groups += [
@@ -69,14 +80,19 @@ def plan_job(
     )
 
 
-def plan_of(targets: Sequence[PortTarget], rules: ShopRules, unit: str) -> SettingPlan:
-    """The plan of ready positions; raises CalculationError when there are none."""
+def plan_of(
+    targets: Sequence[PortTarget], errors: Mapping[int, Length], rules: ShopRules, unit: str
+) -> SettingPlan:
+    """The plan of ready positions; raises CalculationError when there are none.
+
+    `errors` is what each position's window is narrowed by, from `errors_of`.
+    """
     ports = [
         PlannedPort(
             port=target.name,
             ring_od=_ring_od(target),
             window=fit_of(_window(target)),
-            uncertainty=bore_error(target, rules, unit),
+            uncertainty=errors[target.rows.port.id],
         )
         for target in targets
     ]
@@ -98,14 +114,33 @@ def needs_setting(target: PortTarget, sheets: Mapping[int, HeadSheet]) -> bool:
     return rows.setting.state is SettingState.ENDED or (size is not None and not size.stands)
 
 
-def bore_error(target: PortTarget, rules: ShopRules, unit: str) -> Length:
-    """How far an interference may be wrong, ring and bore together, expanded."""
-    ring = interference_uncertainty(
-        ring_uncertainty=rules.length("ring_uncertainty"),
-        bore_uncertainty=rules.length("bore_uncertainty"),
-        unit=unit,
-    )
-    return _spread_of_rings(target) + ring.expanded
+def errors_of(
+    session: Session, targets: Sequence[PortTarget], rules: ShopRules, unit: str
+) -> dict[int, Length]:
+    """How far each interference may be wrong, by position; statements do not grow with them."""
+    checked = load_checked(session, [row.readings for each in targets for row in each.rings])
+    gauge = load_bore_gauge(session, now()) if targets else None
+    figures = {each.head.id: head_figures(session, each.head) for each in targets}
+    # Positions of one set on one head share their rings, and so their error.
+    worked: dict[tuple[object, ...], Length] = {}
+    errors: dict[int, Length] = {}
+    for target in targets:
+        key = (target.head.id, _ring_od(target), *(row.ring.id for row in target.rings))
+        if key not in worked:
+            error = possible_error(
+                diameter=_ring_od(target),
+                rings=[row.readings for row in target.rings if row.measured],
+                bore=None,
+                ring_figures=target.set_working.material if target.set_working else None,
+                head_figures=figures[target.head.id],
+                checked=checked,
+                rules=rules,
+                unit=unit,
+                bore_gauge=gauge,
+            )
+            worked[key] = _spread_of_rings(target) + error.expanded
+        errors[target.rows.port.id] = worked[key]
+    return errors
 
 
 def _spread_of_rings(target: PortTarget) -> Length:
