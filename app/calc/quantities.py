@@ -31,7 +31,8 @@ class LengthRange:
     @property
     def words(self) -> str:
         """The range in both units: ``.3937 to 5.9055 in (10 to 150 mm)``."""
-        inches = f"{trimmed(self.low.inches(6))} to {trimmed(self.high.inches(6))} in"
+        low, high = (trimmed(end.inches(6)) or "0" for end in (self.low, self.high))
+        inches = f"{low} to {high} in"
         return f"{inches} ({trimmed(self.low.mm(4))} to {trimmed(self.high.mm(4))} mm)"
 
 

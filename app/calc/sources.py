@@ -48,6 +48,11 @@ PLAUSIBLE = Source(
     "wider than anything met on a head, so that a slip alone is refused",
     Mark.WORKED_HERE,
 )
+CHOSEN_HERE = Source(
+    "chosen-here",
+    "chosen here, without a source: so that advice does not follow scatter",
+    Mark.WORKED_HERE,
+)
 REFERENCE_TEMPERATURE = Source(
     "reference-temperature", "ISO 1:2016: sizes hold at 20 °C", Mark.PUBLISHED
 )

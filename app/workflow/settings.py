@@ -122,11 +122,11 @@ _KIND = {
     FixtureMode.RADIUS: "the radius",
     FixtureMode.ACROSS_PILOT: "the reading across the pilot",
 }
-_NEAR = Fraction(1, 50)
+NEAR = Fraction(1, 50)
 
 
 def _is_near(achieved: Length, reading_nm: Fraction) -> bool:
-    return abs(achieved.nm - reading_nm) <= reading_nm * _NEAR
+    return abs(achieved.nm - reading_nm) <= reading_nm * NEAR
 
 
 def told_neighbours(head: HeadFacts, label: str, turned: int = 0) -> str:

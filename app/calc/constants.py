@@ -1,0 +1,181 @@
+"""Every figure that calculations work by, with its source: what the page of sources lists.
+
+A new constant is registered here or in the module of its topic: `cutting_constants`,
+`material_constants`, `fit_constants`.
+Values are taken from where they stand, so that a page cannot show another figure than is used.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Iterable
+from fractions import Fraction
+
+from app.calc import bore, label, materials, quantities, rules, sources, target, units
+from app.calc.constant import Constant, Section
+from app.calc.cutting_constants import CUTTING_CONSTANTS
+from app.calc.fit_constants import FIT_CONSTANTS
+from app.calc.material_constants import MATERIAL_CONSTANTS
+from app.calc.quantities import LengthRange, NumberRange
+from app.calc.rules import Adjustment, Rule
+from app.calc.units import decimal_text, trimmed
+
+
+def _sizes() -> Iterable[Constant]:
+    here = Section.SIZES
+    yield Constant(
+        here,
+        "an inch",
+        trimmed(decimal_text(Fraction(units.NM_PER_UNIT["in"], units.NM_PER_UNIT["mm"]), 4)),
+        "mm",
+        sources.INCH,
+        "every size: kept in whole nanometres, exact both ways",
+        ("units.NM_PER_UNIT",),
+    )
+    yield Constant(
+        here,
+        "temperature at which sizes hold",
+        str(materials.REFERENCE_C),
+        "°C",
+        sources.REFERENCE_TEMPERATURE,
+        "ring sizes, bores, interferences, fits in heat",
+        ("materials.REFERENCE_C",),
+    )
+    yield Constant(
+        here,
+        "expansion of a gauge's scale",
+        _ppm(materials.GAUGE_ALPHA_PER_K),
+        "1e-6/K",
+        sources.GAUGE_SCALE,
+        "ring OD at 20 °C, what the gauge should read today, verdict, possible error",
+        ("materials.GAUGE_ALPHA_PER_K",),
+    )
+    yield Constant.of_length(
+        here,
+        "readings of a ring this far apart are asked about",
+        bore.OD_SPREAD_LIMIT,
+        sources.READING_HABIT,
+        "ring set, every grid of readings",
+        ("bore.OD_SPREAD_LIMIT",),
+        "readings_apart",
+    )
+    yield from (
+        Constant.of_length(
+            here,
+            f"ring over its label, {words}, that may have the interference in it",
+            limit,
+            sources.FIT_HABIT,
+            "label question on the ring set's page",
+            (f"label.{name}",),
+        )
+        for words, limit, name in (
+            ("least", label.BUILT_IN_LEAST, "BUILT_IN_LEAST"),
+            ("most", label.BUILT_IN_MOST, "BUILT_IN_MOST"),
+        )
+    )
+    yield from _ranges()
+
+
+_RANGES: tuple[tuple[str, str, str], ...] = (
+    ("DIAMETER", "a ring, a bore or a valve head", "ring set, old pocket, cut and gauge"),
+    ("PLUG_OR_DIAMETER", "a ring's inside; 0 for a plug", "pressed ring in the interface"),
+    ("HEAD_DIAMETER", "metal around a bore", "pressed ring in the interface"),
+    ("HEIGHT", "a ring's height or a depth", "ring set, depth"),
+    ("GUIDE", "a guide bore, a pilot or a stem", "guides, pilots"),
+    ("REACH", "a guide's length, an overhang, a quill's travel", "pilots, depth stop"),
+    ("FIT", "an interference", "rules, targets"),
+    ("OVERCUT", "an overcut", "settings"),
+    ("ALLOWANCE", "stock, run-out, deck stock", "old pocket, depth, seat finish"),
+    ("PROTRUSION", "how far a ring stands proud", "depth"),
+    ("RESOLUTION", "a division of an instrument", "crib, fixtures"),
+    ("TEMPERATURE", "a temperature", "readings, fit in heat"),
+    ("CURVE_TEMPERATURE", "a temperature on a curve of shrinking", "going in"),
+    ("ALPHA", "an expansion", "materials"),
+    ("YOUNG", "a modulus", "materials, pressed ring"),
+    ("POISSON", "a Poisson's ratio", "materials, pressed ring"),
+    ("FRICTION", "a friction", "pressed ring"),
+    ("SURFACE_SPEED", "a surface speed", "spindle"),
+    ("ANGLE", "an angle of a seat or cutter", "seat"),
+)
+
+
+def _ranges() -> Iterable[Constant]:
+    for name, words, used in _RANGES:
+        span: LengthRange | NumberRange = getattr(quantities, name)
+        yield Constant(
+            Section.SIZES,
+            f"plausible for {words}",
+            *_ends(span),
+            sources.PLAUSIBLE,
+            f"{used}: what lies outside is refused",
+            (f"quantities.{name}",),
+        )
+    for name, words in (("LEAST_PER_MILLE", "least"), ("MOST_PER_MILLE", "most")):
+        yield Constant(
+            Section.SIZES,
+            f"interference for each inch of ring, {words} that is not odd",
+            trimmed(decimal_text(getattr(target, name), 2)),
+            "thou/in",
+            sources.PLAUSIBLE,
+            "targets: what lies outside is asked about",
+            (f"target.{name}",),
+        )
+
+
+def _ends(span: LengthRange | NumberRange) -> tuple[str, str]:
+    """A range as its value and its unit; a range of lengths is set in millimetres."""
+    if isinstance(span, LengthRange):
+        return f"{trimmed(span.low.mm(4))} to {trimmed(span.high.mm(4))}", "mm"
+    return span.words.removesuffix(span.unit).rstrip(), span.unit
+
+
+def _rule(rule: Rule) -> Constant:
+    """A band's window as a row."""
+    fit = rule.interference
+    return Constant(
+        Section.INTERFERENCE,
+        rule.words,
+        " / ".join(one.inches(4) for one in (fit.least, fit.aim, fit.most)),
+        "in, least / aim / most",
+        sources.FIT_HABIT,
+        "ring set, target, verdict",
+        ("rules.DEFAULT_RULES",),
+    )
+
+
+def _adjustment(one: Adjustment) -> Constant:
+    alike = one.low == one.high
+    return Constant(
+        Section.INTERFERENCE,
+        f"suggested for: {one.words}",
+        one.low.inches(4) if alike else f"{one.low.inches(4)} to {one.high.inches(4)}",
+        "in, one at a time, never summed",
+        sources.FIT_HABIT,
+        "bore in the interface for other programs",
+        ("rules.ADJUSTMENTS",),
+    )
+
+
+def _interference() -> Iterable[Constant]:
+    yield from (_rule(rule) for rule in rules.DEFAULT_RULES)
+    yield from (_adjustment(one) for one in rules.ADJUSTMENTS.values())
+    yield Constant.of_length(
+        Section.INTERFERENCE,
+        "a ring is shallow under",
+        rules.SHALLOW_RING,
+        sources.FIT_HABIT,
+        "suggestion for shallow rings",
+        ("rules.SHALLOW_RING",),
+    )
+
+
+def _ppm(alpha_per_k: Fraction) -> str:
+    return trimmed(decimal_text(alpha_per_k * 1_000_000, 2))
+
+
+CONSTANTS: tuple[Constant, ...] = (
+    *_sizes(),
+    *_interference(),
+    *CUTTING_CONSTANTS,
+    *MATERIAL_CONSTANTS,
+    *FIT_CONSTANTS,
+)
