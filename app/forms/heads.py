@@ -52,6 +52,7 @@ class HeadForm(Form):
     engine: str
     fuel: str
     material: Material | None
+    alloy: str | None
     heat_history: HeatHistory | None
     unit: Unit
     order: str
@@ -70,11 +71,23 @@ class HeadForm(Form):
         self.serial = self.text("serial", most=60)
         self.engine = self.text("engine", most=120)
         self.fuel = self.text("fuel", most=40)
-        self.material = self.choice("material", Material)
+        self._material()
         self.heat_history = self.choice("heat_history", HeatHistory)
         self.unit = self.choice("unit", Unit, required="Choose inch or millimetre") or Unit.INCH
         self.take_over = self.whole("take_over", least=1, most=LARGEST_WHOLE)
         self._layout()
+
+    def _material(self) -> None:
+        """A family, or an alloy of the shop's own under its family: ``aluminium/own-2``."""
+        family, _, alloy = self.text("material", most=80).partition("/")
+        self.alloy = alloy or None
+        self.material = None
+        if not family:
+            return
+        try:
+            self.material = Material(family)
+        except ValueError:
+            self.wrong("material", "is not one of the choices; choose again")
 
     def _layout(self) -> None:
         self.numbered_from = self.text("numbered_from", most=40)

@@ -15,7 +15,7 @@ MOST_RINGS = 64
 
 
 def own_expansion(material: str) -> float | None:
-    """A ring material's expansion per kelvin, where its family has one figure."""
+    """A tabled material's expansion per kelvin; an own one's is looked up where it is used."""
     known = RING_MATERIALS.get(material)
     return float(known.expansion.alpha_per_k) if known and known.expansion else None
 

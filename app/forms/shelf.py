@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+from collections.abc import Collection
+
 from app.calc.materials import RING_MATERIALS
 from app.calc.quantities import LENGTH_RANGES, LengthRange
 from app.calc.units import Length
@@ -18,6 +20,7 @@ class ShelfSetForm(Form):
     """Rings of one part number; sizes are what the box says, never what they measure."""
 
     unit: Unit
+    own_materials: Collection[str] = ()  # keys of what the shop added
 
     def parse(self) -> None:
         self.unit = self.choice("unit", Unit, required="Which unit does the box use?") or self.unit
@@ -44,15 +47,18 @@ class ShelfSetForm(Form):
 
     def _material(self) -> str:
         chosen = self.raw.get("material", "").strip()
-        if chosen and chosen not in RING_MATERIALS:
-            self.wrong("material", "is not one of the choices; choose again")
-        return chosen if chosen in RING_MATERIALS else ""
+        if not chosen or chosen in RING_MATERIALS or chosen in self.own_materials:
+            return chosen
+        self.wrong("material", "is not one of the choices; choose again")
+        return ""
 
     def _alpha(self) -> float | None:
         typed = self.number("alpha_ppm", least=0, most=100, unit="millionths per kelvin")
         if typed is not None:
             return typed / 1e6
-        expansion = RING_MATERIALS[self.material].expansion if self.material else None
+        # An own material's figure is looked up where it is used, since the shop may change it.
+        family = RING_MATERIALS.get(self.material)
+        expansion = family.expansion if family else None
         return float(expansion.alpha_per_k) if expansion else None
 
 

@@ -187,7 +187,7 @@ def _ring(sheet: HeadSheet, rows: PortRows) -> RingLine | None:
         part=ring_set.part,
         supplier=ring_set.supplier,
         lot=ring_set.lot,
-        material=ring_set.material,
+        material=working.material.name if ring_set.material else "",
         owner=ring_set.owner.screen,
         own_od=found.measured.od if found and found.measured else None,
         label_od=ring_set.label_od,

@@ -146,7 +146,7 @@ def _line(
         stale=stale_of(rows, sheet),
         ring_in=rows.ring_in,
         ring_tag=tag,
-        material=working.ring_set.material if working else "",
+        material=f"{working.material.name} {working.material.family}" if working else "",
     )
 
 

@@ -127,7 +127,7 @@ def set_up_sheet(
             found = [None]
         pages += [_page(session, heading, sheet, setting, rules) for setting in found]
     materials = " ".join(
-        target.set_working.ring_set.material
+        f"{target.set_working.material.name} {target.set_working.material.family}"
         for sheet in sheets
         for target in sheet.targets.values()
         if target.set_working is not None

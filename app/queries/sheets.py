@@ -11,10 +11,12 @@ from sqlmodel import Session, col, select
 from app.models.customer import Customer
 from app.models.head import Head
 from app.models.job import Job
+from app.models.material import ShopMaterial
 from app.models.person import Person
 from app.models.shop import Shop
 from app.queries.jobs import described, who_of
 from app.workflow.kinds import Unit
+from app.worksheets.materials import newest_materials
 
 
 @dataclass(frozen=True, slots=True)
@@ -94,7 +96,8 @@ def letterhead(session: Session, job: Job) -> Letterhead:
 def heads_of(session: Session, job: Job) -> tuple[HeadLine, ...]:
     """The heads of a job in order; where there are several, each has a name."""
     heads = session.exec(select(Head).where(Head.job_id == job.id).order_by(col(Head.nth))).all()
-    return tuple(_head_line(head, len(heads)) for head in heads)
+    own = newest_materials(session, [head.alloy for head in heads if head.alloy])
+    return tuple(_head_line(head, len(heads), own.get(head.alloy or "")) for head in heads)
 
 
 def names_of_people(session: Session) -> Mapping[int, str]:
@@ -102,8 +105,9 @@ def names_of_people(session: Session) -> Mapping[int, str]:
     return dict(session.exec(select(Person.id, Person.name)).all())
 
 
-def _head_line(head: Head, count: int) -> HeadLine:
+def _head_line(head: Head, count: int, alloy: ShopMaterial | None) -> HeadLine:
     casting = head.casting or ("no casting number found" if head.casting_none_found else "")
+    material = head.material.screen if head.material else ""
     return HeadLine(
         id=head.id,
         name=head.name or (f"head {head.nth}" if count > 1 else ""),
@@ -114,7 +118,7 @@ def _head_line(head: Head, count: int) -> HeadLine:
         serial=head.serial,
         engine=head.engine,
         fuel=head.fuel,
-        material=head.material.screen if head.material else "",
+        material=", ".join(filter(None, [material, alloy.name if alloy else ""])),
         heat_history=head.heat_history.screen if head.heat_history else "",
         layout=head.layout,
         numbered_from=head.numbered_from,

@@ -9,7 +9,6 @@ from datetime import date, timedelta
 from sqlalchemy import exists
 from sqlmodel import Session, col, select
 
-from app.calc.materials import RING_MATERIALS
 from app.calc.units import Length, spread
 from app.db import now
 from app.models.head import Head, Port
@@ -106,14 +105,13 @@ def shelf_lines(session: Session, find: str = "") -> list[ShelfLine]:
 def shelf_line(worked: SetWorking) -> ShelfLine:
     """One box as it can be worked from."""
     ods = [row.measured.od for row in worked.good if row.measured]
-    material = RING_MATERIALS.get(worked.ring_set.material)
     return ShelfLine(
         ring_set=worked.ring_set,
         pieces=len(worked.rows),
         read=len(worked.good),
         od=None if worked.od_nm is None else Length.nearest(worked.od_nm),
         od_spread=spread(ods) if len(ods) > 1 else None,
-        material=material.words if material else worked.ring_set.material,
+        material=worked.material.name if worked.ring_set.material else "",
     )
 
 

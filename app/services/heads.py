@@ -7,13 +7,16 @@ from sqlmodel import col, func, select
 from app.forms.heads import AddHeadForm, HeadForm, TakeOverForm
 from app.models.head import Head, Port
 from app.models.job import Job
+from app.services.expansions import unsettle_family, unsettle_heads
 from app.services.layouts import set_layout
+from app.services.materials import the_alloy
 from app.services.owned import open_head, open_job, the_head
 from app.services.search_keys import keep_head_keys
 from app.services.stages import refresh_all_stages
 from app.services.write import Refused, Write, use_case
 from app.workflow.gates import GATE_VERSION
 from app.workflow.layout import LayoutError, lay_out, other_bank
+from app.worksheets.materials import head_figures
 
 MOST_HEADS = 8
 
@@ -49,7 +52,10 @@ def describe_head(tx: Write, head_id: int, form: HeadForm) -> Head:
     head.name = form.name
     head.casting, head.casting_none_found = form.casting, form.casting_none_found
     head.serial, head.engine, head.fuel = form.serial, form.engine, form.fuel
-    head.material, head.heat_history = form.material, form.heat_history
+    was = head_figures(tx.session, head)
+    if form.alloy is not None and form.material is not None:
+        the_alloy(tx, form.alloy, form.material.value, chosen=head.alloy)
+    head.material, head.alloy, head.heat_history = form.material, form.alloy, form.heat_history
     head.numbered_from = form.numbered_from
     job.unit = form.unit
     tx.session.add(head)
@@ -66,6 +72,11 @@ def describe_head(tx: Write, head_id: int, form: HeadForm) -> Head:
             cylinders=form.cylinders,
             confirmed=form.confirmed("layout"),
         )
+    figures = head_figures(tx.session, head)
+    if was is not None and figures is not None and was.family != figures.family:
+        unsettle_family(tx, head, "the head's material was changed")
+    if was is not None and was != figures:
+        unsettle_heads(tx, [head], "the head's material was changed")
     _keep(tx, job, head)
     tx.log(
         "described the head",
@@ -75,6 +86,7 @@ def describe_head(tx: Write, head_id: int, form: HeadForm) -> Head:
         casting=head.casting,
         none_found=head.casting_none_found,
         material=head.material,
+        alloy=head.alloy,
         heat_history=head.heat_history,
         layout=head.layout,
         cylinders=head.cylinders,
@@ -114,7 +126,8 @@ def _fill_from(tx: Write, head: Head, other_id: int) -> None:
     head.casting = head.casting or ("" if head.casting_none_found else other.casting)
     head.engine = head.engine or other.engine
     head.fuel = head.fuel or other.fuel
-    head.material = head.material or other.material
+    if head.material is None:
+        head.material, head.alloy = other.material, other.alloy
     head.numbered_from = head.numbered_from or other.numbered_from
     tx.session.add(head)
     if head.layout or not other.layout or other.valves_per_cylinder is None:

@@ -11,6 +11,7 @@ from app.forms.ring_sets import RingSetForm, WindowForm
 from app.models.head import Head, Port
 from app.models.job import Job
 from app.models.ring import Ring, RingSet
+from app.services.expansions import ring_sizes, unsettle_rings
 from app.services.owned import still_open
 from app.services.stages import refresh_stages
 from app.services.stale import unsettle_port
@@ -69,13 +70,12 @@ def open_set(tx: Write, job: Job | None, unit: Unit, form: RingSetForm) -> RingS
 @use_case
 def edit_set(tx: Write, ring_set: RingSet, form: RingSetForm) -> RingSet:
     """What is written on the box or known of the metal; readings are not touched."""
-    alpha_changed = ring_set.alpha_per_k != form.alpha_per_k
+    sizes = ring_sizes(tx, [ring_set])
     for name in WRITTEN:
         setattr(ring_set, name, getattr(form, name))
     tx.session.add(ring_set)
-    if alpha_changed:
-        for port in _ports_of(tx, ring_set):
-            unsettle_port(tx, port.id, _RESTS_ON_RING, "the ring's expansion was changed")
+    tx.session.flush()
+    unsettle_rings(tx, [ring_set], sizes, "the ring's expansion was changed")
     _refresh(tx, ring_set)
     tx.log("changed what is written of a ring set", ring_set, job=ring_set.job_id)
     return ring_set

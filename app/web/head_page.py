@@ -9,11 +9,12 @@ from app.forms.heads import FUELS, HeadForm, end_choices
 from app.models.head import Head
 from app.models.job import Job
 from app.queries.castings import seen_before
+from app.queries.materials import head_choice, head_choices
 from app.services.owned import the_head
 from app.web.deps import DatabaseDep
 from app.web.render import page
 from app.workflow.layout import CommonLayout, LayoutError, common_layouts
-from app.workflow.words import HeatHistory, Material
+from app.workflow.words import HeatHistory
 
 
 def edit_page(
@@ -27,6 +28,7 @@ def edit_page(
     with db.read() as session:
         job, head = the_head(session, head_id)
         seen = seen_before(session, head)
+        materials = head_choices(session, head.alloy)
     shown = form or HeadForm.showing(_as_kept(job, head))
     return page(
         request,
@@ -38,7 +40,7 @@ def edit_page(
         form=shown,
         seen=seen,
         fuels=FUELS,
-        materials=[(each.value, each.screen) for each in Material],
+        materials=materials,
         histories=[(each.value, each.screen) for each in HeatHistory],
         ends=end_choices(head.numbered_from),
         patterns=patterns(shown, head),
@@ -55,7 +57,7 @@ def _as_kept(job: Job, head: Head) -> dict[str, object]:
         "serial": head.serial,
         "engine": head.engine,
         "fuel": head.fuel,
-        "material": head.material,
+        "material": head_choice(head.material, head.alloy),
         "heat_history": head.heat_history,
         "unit": job.unit,
         "cylinders": head.cylinders,

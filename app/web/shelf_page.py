@@ -11,12 +11,13 @@ from app.db import Database
 from app.forms.base import Form
 from app.forms.field_text import field_text
 from app.models.ring import RingSet
+from app.queries.materials import ring_choices
 from app.queries.shelf import shelf_box
 from app.services.write import NotFound
 from app.web.render import page
-from app.workflow.kinds import RingOwner
+from app.workflow.kinds import MaterialOf, RingOwner
+from app.worksheets.materials import every_material
 
-MATERIALS = [(key, one.words) for key, one in RING_MATERIALS.items()]
 OWNERS = [(word.value, word.screen) for word in RingOwner]
 
 
@@ -48,9 +49,15 @@ def box_page(
             take=take or Form.showing(),
             more=more or Form.showing(),
             gone=gone or Form.showing(),
-            materials=MATERIALS,
+            materials=ring_choices(session, line.ring_set.material),
             owners=OWNERS,
         )
+
+
+def own_ring_keys(db: Database) -> frozenset[str]:
+    """Keys of the shop's own ring materials, for a form to know them."""
+    with db.read() as session:
+        return frozenset(row.key for row in every_material(session, MaterialOf.RING))
 
 
 def _known(box: RingSet) -> dict[str, str]:

@@ -29,6 +29,8 @@ class Change(Said):
     TIP_CHANGED = "tip_changed", "the tip was changed or ground"
     TOUCH_OFF_CHANGED = "touch_off_changed", "touch-off or depth datum changed"
     RULE_CHANGED = "rule_changed", "the interference rule changed"
+    RING_EXPANSION_CHANGED = "ring_expansion_changed", "the expansion of the rings changed"
+    HEAD_EXPANSION_CHANGED = "head_expansion_changed", "the expansion of the head changed"
     STEM_STRUCK = "stem_struck", "a stem height was struck"
     SEAT_STRUCK = "seat_struck", "a seat width, run-out or stem height after was struck"
 
@@ -279,6 +281,36 @@ STALE: Mapping[Change, Row] = MappingProxyType(
                 "Judge the bore by the new rule.",
                 "every reading, ring in and finish",
             ),
+            reaches_signed=False,
+        ),
+        Change.RING_EXPANSION_CHANGED: Row(
+            _SIZES - {ResultKind.RING_SET},
+            before=(
+                "Work out bore, plan and setting with the rings' new size at 20 °C.",
+                "every reading, depth stop",
+            ),
+            cut=(
+                "Judge the bore with the ring's new size at 20 °C.",
+                "every reading, bore and depth as gauged",
+            ),
+            ring_in=(
+                "Judge the bore with the ring's new size at 20 °C.",
+                "every reading, bore and depth as gauged, ring in and finish",
+            ),
+            reaches_signed=False,
+        ),
+        Change.HEAD_EXPANSION_CHANGED: Row(
+            frozenset({ResultKind.VERIFICATION}),
+            before=("", "target, plan and setting"),
+            cut=(
+                "Judge the bore again: its size at 20 °C is another.",
+                "every reading, bore and depth as gauged, target",
+            ),
+            ring_in=(
+                "Judge the bore again: its size at 20 °C is another.",
+                "every reading, bore and depth as gauged, ring in and finish",
+            ),
+            drops_overcut=True,
             reaches_signed=False,
         ),
         Change.STEM_STRUCK: Row(

@@ -97,6 +97,21 @@ def newest_materials(session: Session, keys: Iterable[str]) -> dict[str, ShopMat
     return {row.key: row for row in rows}
 
 
+def every_material(session: Session, of: MaterialOf | None = None) -> list[ShopMaterial]:
+    """The newest version of each of the shop's own materials, as they were added."""
+    newest = select(func.max(col(ShopMaterial.id))).group_by(col(ShopMaterial.key))
+    query = select(ShopMaterial).where(col(ShopMaterial.id).in_(newest))
+    if of is not None:
+        query = query.where(ShopMaterial.material_of == of)
+    first = select(func.min(col(ShopMaterial.id))).group_by(col(ShopMaterial.key))
+    order = session.exec(
+        select(ShopMaterial.key)
+        .where(col(ShopMaterial.id).in_(first))
+        .order_by(col(ShopMaterial.id))
+    ).all()
+    return sorted(session.exec(query), key=lambda row: order.index(row.key))
+
+
 def figures_of_head(material: Material, alloy: ShopMaterial | None) -> MaterialFigures:
     """A family's figures, or an alloy's with its family's where the shop gave none."""
     family = head_family(HeadMaterial(material.value))

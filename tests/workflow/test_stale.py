@@ -47,6 +47,12 @@ EXPECTED: dict[Change, tuple[set[K], set[K], set[K]]] = {
         {K.RING_SET, K.TARGET, K.VERIFICATION},
         {K.RING_SET, K.TARGET, K.VERIFICATION},
     ),
+    Change.RING_EXPANSION_CHANGED: (
+        {K.TARGET, K.CLEAN_UP, K.WALL_WEB, K.PLAN, K.SETTING},
+        {K.TARGET, K.VERIFICATION},
+        {K.TARGET, K.VERIFICATION},
+    ),
+    Change.HEAD_EXPANSION_CHANGED: (set(), {K.VERIFICATION}, {K.VERIFICATION}),
     Change.STEM_STRUCK: (set(), set(), {K.FINISH}),
     Change.SEAT_STRUCK: (set(), set(), {K.FINISH}),
 }
@@ -56,6 +62,8 @@ NOT_RETROACTIVE = {
     Change.TIP_CHANGED,
     Change.TOUCH_OFF_CHANGED,
     Change.RULE_CHANGED,
+    Change.RING_EXPANSION_CHANGED,
+    Change.HEAD_EXPANSION_CHANGED,
 }
 
 

@@ -15,6 +15,7 @@ from app.forms.ring_sets import RingSetForm, own_expansion
 from app.models.customer import Customer
 from app.models.head import Head
 from app.models.ring import RingSet
+from app.queries.materials import ring_choices
 from app.services.owned import the_job
 from app.services.ring_sets import edit_set, open_set
 from app.web.access import may
@@ -26,7 +27,7 @@ from app.web.ring_set_page import (
     ring_set_page,
     the_set,
 )
-from app.web.shelf_page import MATERIALS, OWNERS
+from app.web.shelf_page import OWNERS
 from app.workflow.kinds import RingOwner, Unit
 from app.workflow.permissions import Verb
 from app.workflow.words import Work
@@ -98,6 +99,7 @@ def _new_page(
         ).all()
         sheets = load_sheets(session, heads)
         customer = session.get(Customer, job.customer_id) if job.customer_id else None
+        materials = ring_choices(session)
     wanting = [
         target
         for sheet in sheets.values()
@@ -124,7 +126,7 @@ def _new_page(
         chosen=set(chosen),
         unit=job.unit.value,
         owners=OWNERS,
-        materials=MATERIALS,
+        materials=materials,
     )
 
 
@@ -133,6 +135,7 @@ def _edit_page(
 ) -> Response:
     with db.read() as session:
         ring_set = the_set(session, ring_set_id)
+        materials = ring_choices(session, ring_set.material)
     return page(
         request,
         "ring_sets/edit.html",
@@ -142,7 +145,7 @@ def _edit_page(
         form=form,
         unit=ring_set.unit.value,
         owners=OWNERS,
-        materials=MATERIALS,
+        materials=materials,
     )
 
 
