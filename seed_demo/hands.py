@@ -196,6 +196,7 @@ class Hands:
         job: Job,
         ports: Iterable[Port],
         readings: Sequence[Sequence[str]],
+        read_with: ReadWith = PLAIN,
         **fields: str,
     ) -> RingSet:
         """A set for positions, read: each ring's texts in the order of its columns."""
@@ -211,7 +212,7 @@ class Hands:
         for n, (ring, texts) in enumerate(zip(rings, readings, strict=True)):
             columns = FIRST_RING if n == 0 else OTHER_RING
             rows = [(Subject("ring", ring.id), f"ring {ring.tag}", texts)]
-            self._read(ring_set, ReadingKind.RING, columns, rows, PLAIN)
+            self._read(ring_set, ReadingKind.RING, columns, rows, read_with)
         return ring_set
 
     # Bench: setting and cutting
@@ -254,13 +255,15 @@ class Hands:
         with self.writing() as tx:
             clamp_up(tx, head, form)
 
-    def cut(self, port: Port, setting: Setting, texts: Sequence[str]) -> None:
+    def cut(
+        self, port: Port, setting: Setting, texts: Sequence[str], read_with: ReadWith = PLAIN
+    ) -> None:
         """Touch the position, cut, and gauge it: across, along, depth."""
         with self.writing() as tx:
             open_cut(tx, port, setting.id, was_touched=True)
-        self.gauge(port, texts)
+        self.gauge(port, texts, read_with)
 
-    def gauge(self, port: Port, texts: Sequence[str]) -> None:
+    def gauge(self, port: Port, texts: Sequence[str], read_with: ReadWith = PLAIN) -> None:
         """Across, along, depth."""
         with self.database.read() as session:
             rows = self._pass_cells(session, port)
@@ -268,7 +271,7 @@ class Hands:
         raw |= {cell.had_name: str(cell.current.id) for cell in rows if cell.current}
         form = filled(GridForm(raw, rows))
         with self.writing() as tx:
-            gauge(tx, port, form.entries, PLAIN)
+            gauge(tx, port, form.entries, read_with)
 
     def prove(self, port: Port, edge_is_known: bool = False) -> None:
         """Is it bored?"""

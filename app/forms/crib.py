@@ -5,6 +5,7 @@ from __future__ import annotations
 from typing import ClassVar
 
 from app.calc.quantities import LENGTH_RANGES, LengthRange
+from app.calc.repeatability import Repeatability, repeatability_of
 from app.calc.units import Length, LengthError, parse_comparator
 from app.forms.base import Form
 from app.models.crib import Instrument
@@ -21,6 +22,8 @@ MASTER = LengthRange(Length.of("0", "mm"), Length.of("300", "mm"))
 # A shank may be thicker than any guide; a pilot ground for a large tool is.
 SHANK = LengthRange(Length.of("3", "mm"), Length.of("40", "mm"))
 FAR_APART = Length.of("0.5", "mm")
+ANY_SIZE = Length.of("50", "mm")
+MOST_REPEATS, FEWEST_REPEATS = 10, 5
 
 
 class ToolForm(Form):
@@ -168,6 +171,7 @@ class InstrumentForm(ToolForm):
         "unit": "Its unit",
         "division": "One division",
         "check_every_days": "Check every … days",
+        "repeatability": "How well it repeats",
     }
 
     def parse(self) -> None:
@@ -178,6 +182,47 @@ class InstrumentForm(ToolForm):
         self.greatest_error = self.size("greatest_error", ERROR)
         self.is_comparator = self.yes("is_comparator")
         self.check_every_days = self.whole("check_every_days", least=1, most=3660)
+        self.repeatability = self.size("repeatability", ERROR)
+
+
+class RepeatabilityForm(Form):
+    """Readings of one size, to learn how well an instrument repeats."""
+
+    names: ClassVar[dict[str, str]] = {
+        f"read_{nth}": f"Reading {nth}" for nth in range(1, MOST_REPEATS + 1)
+    }
+
+    instrument: Instrument
+    readings: tuple[Length, ...]
+    found: Repeatability | None
+
+    def parse(self) -> None:
+        unit = self.instrument.unit
+        self.seen = self.whole("row_version")
+        typed = [self._one(name) for name in self.names]
+        self.readings = tuple(one for one in typed if one is not None)
+        self.found = None
+        if self.errors:
+            return
+        if len(self.readings) < FEWEST_REPEATS:
+            self.wrong("read_1", f"Read one size at least {FEWEST_REPEATS} times, better ten")
+        elif max(self.readings) - min(self.readings) > ERROR.high:
+            self.wrong("read_1", "These are not readings of one size; was one typed amiss?")
+        else:
+            self.found = repeatability_of(readings=self.readings, unit=unit.value)
+
+    def _one(self, name: str) -> Length | None:
+        """A size; of a comparator its divisions do, since only their spread counts."""
+        typed = self.raw.get(name, "").strip()
+        if self.instrument.is_comparator and (typed[:1] in ("+", "-") or typed == "0"):
+            try:
+                return parse_comparator(
+                    "+0" if typed == "0" else typed, ANY_SIZE, self.instrument.division
+                )
+            except LengthError as unread:
+                self.wrong(name, f"{typed[:40]!r} {unread}")
+                return None
+        return self.length(name, self.instrument.unit, least=MASTER.low, most=MASTER.high)
 
 
 class CheckForm(Form):
@@ -187,6 +232,7 @@ class CheckForm(Form):
         "master": "Master's size",
         "read": "It read",
         "master_name": "Which master",
+        "master_uncertainty": "The master may be off by",
     }
 
     instrument: Instrument
@@ -197,6 +243,9 @@ class CheckForm(Form):
         self.note = self.text("note", most=200)
         self.master = self.length(
             "master", unit, required="The size of the master", least=MASTER.low, most=MASTER.high
+        )
+        self.master_uncertainty = self.length(
+            "master_uncertainty", unit, least=ERROR.low, most=ERROR.high
         )
         typed = self.raw.get("read", "").strip()
         self.read: Length | None = None

@@ -169,6 +169,8 @@ ROUTES: dict[str, Verb | None] = {
     "GET /crib/instruments/{instrument_id}": Verb.READ,
     "POST /crib/instruments/{instrument_id}": Verb.EDIT_CRIB,
     "POST /crib/instruments/{instrument_id}/checks": Verb.EDIT_CRIB,
+    "GET /crib/instruments/{instrument_id}/repeatability": Verb.EDIT_CRIB,
+    "POST /crib/instruments/{instrument_id}/repeatability": Verb.EDIT_CRIB,
     "GET /crib/machines/new": Verb.EDIT_CRIB,
     "POST /crib/machines": Verb.EDIT_CRIB,
     "GET /crib/machines/{machine_id}": Verb.READ,

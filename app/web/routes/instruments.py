@@ -14,6 +14,8 @@ from app.db import Database
 from app.forms.crib import CheckForm, InstrumentForm
 from app.forms.field_text import field_text
 from app.models.crib import Instrument
+from app.queries.instruments import RestedOnIt, read_since_it_held, rested_on
+from app.queries.shop_rules import current_rules
 from app.queries.tools import InstrumentView, find_tool, show_instrument
 from app.services.crib import NOT_THERE
 from app.services.instruments import (
@@ -30,7 +32,10 @@ from app.workflow.kinds import Unit
 from app.workflow.permissions import Verb
 
 router = APIRouter(prefix="/crib/instruments")
-CHECK_FAILED = "The check failed: what was read with it since the last check that held is in doubt."
+CHECK_FAILED = (
+    "The check failed: what was accepted on its readings since the last check that held no longer "
+    "stands."
+)
 SEE, EDIT = may(Verb.READ), may(Verb.EDIT_CRIB)
 
 
@@ -117,7 +122,16 @@ def _page(
             form=form or InstrumentForm.showing(_known(instrument, request.state.shop.unit)),
             check_form=check_form or CheckForm.showing(_last_master(view)),
             view=view,
+            rested=_rested(session, view),
+            rules=current_rules(session),
         )
+
+
+def _rested(session: Session, view: InstrumentView | None) -> list[RestedOnIt]:
+    """What no longer stands since its last check failed."""
+    if view is None or view.line.check is None or view.line.check.is_within:
+        return []
+    return rested_on(session, read_since_it_held(session, view.line.instrument.id))
 
 
 def _last_master(view: InstrumentView | None) -> dict[str, str]:
@@ -128,6 +142,7 @@ def _last_master(view: InstrumentView | None) -> dict[str, str]:
     return {
         "master": field_text(check.master, view.line.instrument.unit),
         "master_name": check.master_name,
+        "master_uncertainty": field_text(check.master_uncertainty, view.line.instrument.unit),
     }
 
 
@@ -149,5 +164,6 @@ def _known(instrument: Instrument | None, unit: Unit) -> dict[str, str]:
         "greatest_error": field_text(instrument.greatest_error, instrument.unit),
         "is_comparator": "yes" if instrument.is_comparator else "",
         "check_every_days": str(instrument.check_every_days or ""),
+        "repeatability": field_text(instrument.repeatability, instrument.unit),
         "row_version": str(instrument.row_version),
     }
