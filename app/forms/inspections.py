@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 
-from app.forms.base import Form
+from app.forms.earlier import EarlierFields
 from app.workflow.words import InspectionKind, Outcome
 
 
@@ -25,7 +25,7 @@ class Inspected:
     is_again: bool = False
 
 
-class InspectionsForm(Form):
+class InspectionsForm(EarlierFields):
     """Those with an outcome; the others were not inspected yet and stay open."""
 
     said: list[Inspected]
@@ -37,7 +37,7 @@ class InspectionsForm(Form):
     @classmethod
     def names_of(cls, kinds: Sequence[InspectionKind]) -> dict[str, str]:
         """The fields as the page calls them."""
-        return {
+        return cls.EARLIER | {
             f"{field}_{kind}": kind.screen.capitalize()
             for kind in kinds
             for field in ("outcome", "method", "found", "because")
@@ -70,3 +70,5 @@ class InspectionsForm(Form):
                     is_again=self.yes(f"again_{kind}"),
                 )
             )
+        self.parse_earlier()
+        self.need_all()

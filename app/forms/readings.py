@@ -9,6 +9,7 @@ from app.calc.quantities import DIAMETER
 from app.calc.units import Length, LengthError, parse_comparator, parse_length
 from app.forms.base import Form
 from app.forms.cells import Cell, Comparator
+from app.forms.earlier import EarlierFields
 from app.workflow.kinds import Unit
 
 
@@ -74,8 +75,8 @@ def read_cell(typed: str, unit: Unit, comparator: Comparator | None) -> Length:
     return parse_length(typed.lower(), unit.value)
 
 
-class ReadWithForm(Form):
-    """With what a grid is read: instrument, what it was zeroed on, temperatures."""
+class ReadWithForm(EarlierFields):
+    """With what a grid is read: instrument, what it was zeroed on, temperatures; and when."""
 
     instrument_id: int | None
     zeroed_on: Length | None
@@ -93,6 +94,7 @@ class ReadWithForm(Form):
         )
         self.part_c = self.number("part_c", least=-30, most=80, unit="°C")
         self.gauge_c = self.number("gauge_c", least=-30, most=80, unit="°C")
+        self.parse_earlier()
 
 
 class StrikeForm(Form):

@@ -31,6 +31,8 @@ class Inspection(Written, table=True):
     found: str = Field(default="", max_length=400)
     because: str = Field(default="", max_length=400)
     taken_at: datetime = moment()
+    # Who looked, when another typed it in later from paper.
+    read_by_id: int | None = maybe_reference("person")
 
 
 class GuideWork(Written, table=True):

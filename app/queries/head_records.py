@@ -52,6 +52,9 @@ class InspectionLine:
     because: str
     at: datetime
     by: str
+    # From paper: who typed it in, and when.
+    typed_by: str
+    typed_at: datetime
 
 
 @dataclass(frozen=True, slots=True)
@@ -234,7 +237,9 @@ def _tests(
             found=row.found,
             because=row.because,
             at=row.taken_at,
-            by=names[row.by_id],
+            by=names[row.read_by_id or row.by_id],
+            typed_by=names[row.by_id] if row.read_by_id else "",
+            typed_at=row.at,
         )
         for row in newest.values()
     )

@@ -3,7 +3,9 @@
 from __future__ import annotations
 
 from dataclasses import dataclass
+from datetime import datetime
 
+from sqlalchemy.orm import aliased
 from sqlmodel import Session, col, select
 
 from app.models.inspection import Inspection
@@ -25,16 +27,40 @@ KINDS = (*ALWAYS, *SELDOM)
 
 
 @dataclass(frozen=True, slots=True)
+class Looked:
+    """One inspection with who looked and who typed it in."""
+
+    row: Inspection
+    typed_by: str
+    sent_by: str
+
+    @property
+    def taken_at(self) -> datetime:
+        """When it was looked at."""
+        return self.row.taken_at
+
+    @property
+    def kept_at(self) -> datetime:
+        """When it was typed in."""
+        return self.row.at
+
+    @property
+    def is_entered_later(self) -> bool:
+        """It was looked at earlier, and typed in from paper."""
+        return self.row.read_by_id is not None
+
+
+@dataclass(frozen=True, slots=True)
 class InspectionLine:
     """One kind: what stands, whether it is asked for, and why what stands does not count."""
 
     kind: InspectionKind
     newest: Inspection | None
-    by: str
+    looked: Looked | None
     is_asked: bool
     is_open: bool
     stale: str
-    earlier: tuple[tuple[Inspection, str], ...]
+    earlier: tuple[Looked, ...]
 
     @property
     def shown(self) -> Inspection | None:
@@ -44,9 +70,11 @@ class InspectionLine:
 
 def inspection_lines(session: Session, sheet: HeadSheet) -> list[InspectionLine]:
     """Every kind, in the order in which a head is looked at."""
+    reader = aliased(Person)
     rows = session.exec(
-        select(Inspection, Person.name)
+        select(Inspection, Person.name, col(reader.name))
         .join(Person, col(Person.id) == col(Inspection.by_id))
+        .outerjoin(reader, col(reader.id) == col(Inspection.read_by_id))
         .where(Inspection.head_id == sheet.head.id, col(Inspection.port_id).is_(None))
         .order_by(col(Inspection.id).desc())
     ).all()
@@ -57,7 +85,7 @@ def inspection_lines(session: Session, sheet: HeadSheet) -> list[InspectionLine]
     }
     found = []
     for kind in KINDS:
-        mine = [(row, name) for row, name in rows if row.kind is kind]
+        mine = [Looked(row, read or name, name) for row, name, read in rows if row.kind is kind]
         point = points.get("crack_test" if kind is InspectionKind.CRACK else kind.value)
         stale = ""
         if mine and point is not None and point.point.state is PointState.OPEN:
@@ -65,8 +93,8 @@ def inspection_lines(session: Session, sheet: HeadSheet) -> list[InspectionLine]
         found.append(
             InspectionLine(
                 kind=kind,
-                newest=mine[0][0] if mine else None,
-                by=mine[0][1] if mine else "",
+                newest=mine[0].row if mine else None,
+                looked=mine[0] if mine else None,
                 is_asked=point is not None,
                 is_open=point is not None and not point.is_closed,
                 stale=stale,

@@ -32,3 +32,13 @@ def list_retired(session: Session) -> Sequence[Person]:
     return session.exec(
         select(Person).where(col(Person.retired_at).is_not(None)).order_by(col(Person.name))
     ).all()
+
+
+def readers(session: Session) -> list[tuple[int, str]]:
+    """Everyone who may have read something once, those who are still there first."""
+    rows = session.exec(
+        select(Person.id, Person.name).order_by(
+            col(Person.retired_at).is_not(None), col(Person.name)
+        )
+    )
+    return list(rows)

@@ -13,6 +13,7 @@ from app.calc.shown import shown_sum
 from app.calc.units import Length
 from app.models.port_pass import RingIn
 from app.workflow.facts import Point
+from app.workflow.kept import Kept
 from app.workflow.kinds import Quantity, ResultKind
 from app.workflow.words import Work
 from app.worksheets.cutting import setting_name, stale_of
@@ -32,6 +33,7 @@ class ReadLine:
     quantity: str
     values: tuple[Length, ...]
     by: str
+    later: Kept | None = None  # one that was read earlier, on paper
 
 
 @dataclass(frozen=True, slots=True)
@@ -313,5 +315,6 @@ def _read(readings: Readings | None, quantities: tuple[Quantity, ...]) -> tuple[
         kept = readings.of(quantity)
         if kept:
             by = ", ".join(dict.fromkeys(one.typed_by for one in kept))
-            lines.append(ReadLine(quantity.screen, tuple(one.value for one in kept), by))
+            later = next((one for one in kept if one.is_entered_later), None)
+            lines.append(ReadLine(quantity.screen, tuple(one.value for one in kept), by, later))
     return tuple(lines)

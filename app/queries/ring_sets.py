@@ -179,7 +179,7 @@ def show_set(
         odd_fit=_odd_fit(own),
         kept_count=sum(len(row.readings.counting) for row in working.rows),
         kept_at=max(
-            (at for row in working.rows if (at := row.readings.newest_at) is not None),
+            (at for row in working.rows if (at := row.readings.newest_kept_at) is not None),
             default=None,
         ),
     )

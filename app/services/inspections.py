@@ -8,6 +8,7 @@ from app.forms.inspections import Inspected, InspectionsForm
 from app.models.head import Head
 from app.models.inspection import Inspection
 from app.models.person import Person
+from app.services.earlier import taken
 from app.services.owned import open_head
 from app.services.stages import refresh_stages
 from app.services.write import Refused, Write, use_case
@@ -19,6 +20,7 @@ def record_inspections(tx: Write, head_id: int, form: InspectionsForm) -> Head:
     """What was said anew; an outcome that stands as the page showed it is not written twice."""
     job, head = open_head(tx, head_id)
     newest = newest_inspections(tx.session, head.id)
+    when = taken(tx, form.earlier, head)
     recorded: list[Inspection] = []
     for said in form.said:
         there = newest.get(said.kind)
@@ -34,7 +36,8 @@ def record_inspections(tx: Write, head_id: int, form: InspectionsForm) -> Head:
                     method=said.method,
                     found=said.found,
                     because=said.because,
-                    taken_at=tx.at,
+                    taken_at=when.at,
+                    read_by_id=when.by_id if form.earlier else None,
                     by_id=tx.by_id,
                     at=tx.at,
                 )

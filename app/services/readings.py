@@ -4,18 +4,19 @@ from __future__ import annotations
 
 from collections.abc import Iterable, Sequence
 from dataclasses import dataclass
-from datetime import datetime
 from secrets import token_hex
 
 from sqlmodel import select
 
 from app.calc.units import Length
+from app.forms.earlier import ReadEarlier
 from app.forms.readings import Entry
 from app.models.base import Row
 from app.models.head import Head, Port
 from app.models.port_pass import PortPass
 from app.models.reading import Reading, ReadingKept, ReadingSet, ReadingStrike
 from app.models.ring import Ring, RingSet
+from app.services.earlier import Taken, taken
 from app.services.stages import refresh_stages, stages_due
 from app.services.stale import unsettle_readings
 from app.services.write import NotFound, Refused, Write, use_case
@@ -29,13 +30,14 @@ TAKEN_OUT = "taken out of its field"
 
 @dataclass(frozen=True, slots=True)
 class ReadWith:
-    """The instrument, its master, and the temperatures of part and gauge."""
+    """The instrument, its master, the temperatures of part and gauge; when, if not now."""
 
     instrument_id: int | None = None
     zeroed_on: Length | None = None
     part_c: float | None = None
     gauge_c: float | None = None
     method: str = ""
+    earlier: ReadEarlier | None = None
 
 
 PLAIN = ReadWith()
@@ -47,7 +49,6 @@ def record_readings(
     about: Row,
     entries: Sequence[Entry],
     read_with: ReadWith = PLAIN,
-    taken_at: datetime | None = None,
 ) -> Row:
     """Keep what was typed in a grid; `about` is the head, ring set or pass whose page it was.
 
@@ -55,6 +56,7 @@ def record_readings(
     field that was typed differently, nothing is kept and both figures are named.
     """
     current = _current(tx, entries)
+    when = taken(tx, read_with.earlier, about)
     sets: dict[tuple[Subject, ReadingKind], ReadingSet] = {}
     recorded: list[Reading] = []
     struck: list[int] = []
@@ -72,7 +74,7 @@ def record_readings(
             struck.append(there.id)
         if entry.value is not None:
             recorded.append(
-                _record(tx, entry, _set_for(tx, entry.cell, readings, read_with, sets), taken_at)
+                _record(tx, entry, _set_for(tx, entry.cell, readings, read_with, sets), when)
             )
     tx.session.flush()
     unsettle_readings(tx, struck, "a reading under it was typed again")
@@ -254,7 +256,7 @@ def _differs(found: ReadingSet, read_with: ReadWith) -> bool:
     )
 
 
-def _record(tx: Write, entry: Entry, into: ReadingSet, taken_at: datetime | None) -> Reading:
+def _record(tx: Write, entry: Entry, into: ReadingSet, when: Taken) -> Reading:
     assert entry.value is not None
     key = f"{tx.client_key or token_hex(12)}.{entry.cell.name}"
     reading = Reading(
@@ -265,9 +267,9 @@ def _record(tx: Write, entry: Entry, into: ReadingSet, taken_at: datetime | None
         value=entry.value,
         typed=entry.typed,
         unit=entry.cell.unit,
-        typed_by_id=tx.by_id,
+        typed_by_id=when.by_id,
         sent_by_id=tx.by_id,
-        taken_at=taken_at or tx.at,
+        taken_at=when.at,
         kept_at=tx.at,
         client_key=key[:100],
     )

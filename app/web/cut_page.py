@@ -14,6 +14,7 @@ from app.forms.base import Form
 from app.forms.readings import ReadWithForm
 from app.models.customer import Customer
 from app.models.head import Port
+from app.queries.people import readers
 from app.queries.cuts import CutView, cut_view
 from app.services.owned import the_port
 from app.web.bench_page import (
@@ -59,6 +60,7 @@ def cut_page(
         )
         customer = session.get(Customer, view.job.customer_id) if view.job.customer_id else None
     shown = form or Form.showing()
+        people = readers(session)
     in_doubt = {doubt.reading_id for doubt in view.proof.doubts} if view.proof else set()
     drawn = _map(request, view)
     return page(
@@ -87,6 +89,7 @@ def cut_page(
         plan=f"/jobs/{view.job.number}/plan",
         onward=onward(view),
         fit=fit_shown(view.fit) if view.fit else None,
+        readers=people,
     )
 
 

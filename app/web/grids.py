@@ -124,7 +124,10 @@ def keep(
 ) -> Keeping:
     """Keep what was typed anew; without anything new (`also`: nor anything else) write nothing."""
     done = Keeping(form, read_with)
+    new = typed_anew(form)
     if read_with is not None:
+        if new:
+            read_with.need_all()
         form.errors |= read_with.errors
     if not form.ok:
         done.status = 422
@@ -132,14 +135,13 @@ def keep(
         # comes back whole.
         if not is_partial(request) or (read_with is not None and not read_with.ok):
             return done
-    new = [each for each in form.entries if each.typed != _kept_text(each.cell)]
     if not new and not also:
         return done
     # A page that keeps each reading as it is typed sends the same form with more in it.
     once = Sent(sent.fields, sent.lists, f"{sent.client_key[:40]}{sent.sha256[:16]}", sent.sha256)
     try:
         with writing(request, once) as tx:
-            change(tx, new, _with(read_with, method))
+            change(tx, new, with_what(read_with, method))
     except Refused as no:
         form.wrong(no.field or "form", no.message)
         form.clashed = any(no.field == cell.name for cell in form.cells)
@@ -149,14 +151,22 @@ def keep(
     return done
 
 
+def typed_anew(form: GridForm) -> list[Entry]:
+    """What does not stand in the record as it was sent."""
+    return [each for each in form.entries if each.typed != _kept_text(each.cell)]
+
+
 def _kept_text(cell: Cell) -> str:
     return cell.current.typed if cell.current else ""
 
 
-def _with(form: ReadWithForm | None, method: str) -> ReadWith:
+def with_what(form: ReadWithForm | None, method: str = "") -> ReadWith:
+    """How the readings of a form were taken."""
     if form is None:
         return ReadWith(method=method)
-    return ReadWith(form.instrument_id, form.zeroed_on, form.part_c, form.gauge_c, method)
+    return ReadWith(
+        form.instrument_id, form.zeroed_on, form.part_c, form.gauge_c, method, form.earlier
+    )
 
 
 def read_with_as_kept(last: ReadingSet | None, unit: Unit) -> dict[str, object]:
@@ -176,7 +186,7 @@ def kept_words(readings: Iterable[Readings | None], when: Callable[[datetime], s
     found = [kept for each in readings if each is not None for kept in each.counting]
     if not found:
         return "nothing read yet"
-    newest = max(kept.taken_at for kept in found)
+    newest = max(kept.kept_at for kept in found)
     return f"{counted(len(found), 'reading')} kept · {when(newest)}"
 
 

@@ -19,6 +19,7 @@ from app.forms.readings import Entry, GridForm, ReadWithForm
 from app.models.base import Row
 from app.queries.gauges import Gauge, gauge_of, last_read_with
 from app.queries.grids import GridView, grid_view
+from app.queries.people import readers
 from app.services.owned import open_head, the_head
 from app.services.readings import ReadWith, record_readings
 from app.services.write import Write
@@ -143,6 +144,7 @@ def show_grid(
     with db.read() as session:
         view = grid_view(session, *the_head(session, head_id), grid.gauges)
         read_with, gauge = _gauge_now(session, view, grid, sent)
+        people = readers(session)
     form = sent.form if sent else None
     read = [(rows.label, grid.readings(rows)) for rows in view.sheet.rows.ports]
     drawn = bench_map(
@@ -174,6 +176,7 @@ def show_grid(
         read_with=read_with,
         gauge=gauge,
         instruments=[(each.id, each.name) for each in view.instruments],
+        readers=people,
         open_words=open_words(view.sheet, grid.keys),
         open_keys=open_keys(view.sheet, grid.keys),
         reasons=reasons(view.sheet, grid.keys),

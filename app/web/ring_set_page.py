@@ -15,6 +15,7 @@ from app.forms.field_text import field_text
 from app.forms.readings import GridForm, ReadWithForm
 from app.models.ring import RingSet
 from app.queries.gauges import Gauge, gauge_of
+from app.queries.people import readers
 from app.queries.ring_sets import (
     BoreGroup,
     RingSetView,
@@ -83,6 +84,7 @@ def ring_set_page(
         view = show_set(session, ring_set, more=more)
         read_with = _ReadWith(**_read_with(view, raw))
         view = read_by(view, more, _gauge(session, view, read_with))
+        people = readers(session)
     unit = view.unit.value
     job = view.job
     fields = _fields(view, readings)
@@ -100,6 +102,7 @@ def ring_set_page(
         headings=quantity_headings(),
         gauges=[(str(each.instrument.id), each.instrument.name) for each in view.gauges],
         readings=readings or _shown(view),
+        readers=people,
         read_with=read_with,
         fields=fields,
         # What is wrong has the cursor first.

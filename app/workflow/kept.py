@@ -38,8 +38,15 @@ class Kept:
     unit: Unit
     typed_by: str
     taken_at: datetime
+    kept_at: datetime
+    sent_by: str
     struck_because: str | None = None
     kept_because: str | None = None
+
+    @property
+    def is_entered_later(self) -> bool:
+        """It was read earlier, and typed in at another time or by another person."""
+        return self.taken_at != self.kept_at or self.typed_by != self.sent_by
 
     @property
     def counts(self) -> bool:

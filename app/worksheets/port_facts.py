@@ -78,7 +78,8 @@ def bore_since_cut(rows: PortRows) -> Readings | None:
     """The bore's readings, when they were taken after the last cut."""
     if rows.cut is None or rows.bore is None:
         return None
-    newest = rows.bore.newest_at
+    # A cut starts its bore's readings afresh: one typed in since is of it, whenever it was taken.
+    newest = rows.bore.newest_kept_at
     return rows.bore if newest is not None and newest >= rows.cut.at else None
 
 
@@ -190,7 +191,8 @@ def _opened(rows: PortRows, zone: ZoneInfo) -> str:
         return ""
     if rows.cut is not None and rows.cut.at >= opening.at:
         return ""
-    if rows.bore is not None and rows.bore.newest_at and rows.bore.newest_at >= opening.at:
+    newest = rows.bore.newest_kept_at if rows.bore is not None else None
+    if newest is not None and newest >= opening.at:
         return ""
     return f"{opening.at.astimezone(zone):%H:%M}"
 

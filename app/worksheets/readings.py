@@ -9,6 +9,7 @@ from datetime import datetime
 from typing import Any
 
 from sqlalchemy import null
+from sqlalchemy.orm import aliased
 from sqlmodel import Session, col, select
 
 from app.calc.units import Length
@@ -84,6 +85,11 @@ class Readings:
         """When the last one was taken."""
         return max((kept.taken_at for kept in self.counting), default=None)
 
+    @property
+    def newest_kept_at(self) -> datetime | None:
+        """When the last one was typed in: after it was taken, when it was read on paper."""
+        return max((kept.kept_at for kept in self.counting), default=None)
+
 
 def load_readings(
     session: Session, kind: ReadingKind, subject: SubjectKind, ids: Iterable[int]
@@ -116,8 +122,8 @@ def load_kinds(
         mine.append(found)
     cell = {found.id: key for key, mine in by_subject.items() for found in mine}
     kept: dict[tuple[ReadingKind, int], list[Kept]] = defaultdict(list)
-    for reading, struck, kept_because, name in _rows(session, list(cell)):
-        kept[cell[reading.reading_set_id]].append(_kept(reading, struck, kept_because, name))
+    for row in _rows(session, list(cell)):
+        kept[cell[row[0].reading_set_id]].append(_kept(*row))
     return {
         kind: {
             subject_id: _readings(
@@ -152,20 +158,28 @@ def _temperature_then() -> Any:
 
 def _rows(
     session: Session, set_ids: Sequence[int]
-) -> Iterable[tuple[Reading, str | None, str | None, str]]:
+) -> Iterable[tuple[Reading, str | None, str | None, str, str]]:
     if not set_ids:
         return []
-    return session.exec(
+    sender = aliased(Person)
+    # One column more than select() has types for.
+    query: Any = (
         select(Reading, ReadingStrike.reason, ReadingKept.reason, Person.name)
+        .add_columns(col(sender.name))
         .join(Person, col(Person.id) == col(Reading.typed_by_id))
+        .join(sender, col(sender.id) == col(Reading.sent_by_id))
         .outerjoin(ReadingStrike, col(ReadingStrike.reading_id) == col(Reading.id))
         .outerjoin(ReadingKept, col(ReadingKept.reading_id) == col(Reading.id))
         .where(col(Reading.reading_set_id).in_(set_ids))
         .order_by(col(Reading.id))
-    ).all()
+    )
+    found: Iterable[tuple[Reading, str | None, str | None, str, str]] = session.exec(query).all()
+    return found
 
 
-def _kept(reading: Reading, struck: str | None, kept_because: str | None, name: str) -> Kept:
+def _kept(
+    reading: Reading, struck: str | None, kept_because: str | None, name: str, sent_by: str
+) -> Kept:
     return Kept(
         id=reading.id,
         quantity=reading.quantity,
@@ -176,6 +190,8 @@ def _kept(reading: Reading, struck: str | None, kept_because: str | None, name: 
         unit=reading.unit,
         typed_by=name,
         taken_at=reading.taken_at,
+        kept_at=reading.kept_at,
+        sent_by=sent_by,
         struck_because=struck,
         kept_because=kept_because,
     )

@@ -100,4 +100,13 @@ def upgrade() -> None:
     with op.batch_alter_table("instrument_check", schema=None) as batch_op:
         batch_op.add_column(sa.Column("master_uncertainty", sa.BigInteger(), nullable=True))
 
+    with op.batch_alter_table(
+        "inspection", table_kwargs={"sqlite_autoincrement": True}
+    ) as batch_op:
+        batch_op.add_column(sa.Column("read_by_id", sa.Integer(), nullable=True))
+        batch_op.create_foreign_key(
+            op.f("fk_inspection_read_by_id"), "person", ["read_by_id"], ["id"]
+        )
+        batch_op.create_index(batch_op.f("ix_inspection_read_by_id"), ["read_by_id"], unique=False)
+
     # ### end Alembic commands ###

@@ -12,6 +12,7 @@ from app.forms.base import Form
 from app.forms.inspections import InspectionsForm
 from app.models.customer import Customer
 from app.queries.inspections import KINDS, InspectionLine, inspection_lines
+from app.queries.people import readers
 from app.services.inspections import record_inspections
 from app.services.owned import the_head
 from app.web.access import may
@@ -75,6 +76,7 @@ def _page(
         sheet = load_sheet(session, head)
         lines = inspection_lines(session, sheet)
         customer = session.get(Customer, job.customer_id) if job.customer_id else None
+        people = readers(session)
     is_over = job.ended_as is not None or job.voided_at is not None
     return page(
         request,
@@ -89,6 +91,7 @@ def _page(
         form=form or Form.showing(_as_kept(lines)),
         names=InspectionsForm.names_of(KINDS),
         outcomes=list(Outcome),
+        readers=people,
         methods=METHODS,
         reasons=REASONS,
         may_inspect=request.state.may(Verb.INSPECT) and not is_over,
