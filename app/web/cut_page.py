@@ -8,13 +8,11 @@ from typing import Any
 from starlette.requests import Request
 from starlette.responses import Response
 
-from app.calc.verify import Verification
 from app.db import now
 from app.forms.base import Form
 from app.forms.readings import ReadWithForm
 from app.models.customer import Customer
 from app.models.head import Port
-from app.queries.people import readers
 from app.queries.cuts import CutView, cut_view
 from app.services.owned import the_port
 from app.web.bench_page import (
@@ -33,8 +31,10 @@ from app.web.render import page
 from app.workflow.kinds import Verdict
 from app.workflow.verdicts import Decision
 from app.workflow.words import sentence
+from app.worksheets.shown_verdicts import ShownVerdict, frozen_verdict, live_verdict
 
 PAGE, JUDGED = "cuts/show.html", "cuts/_judged.html"
+FROZEN = ("proved", "ring_in")
 
 
 def cut_page(
@@ -60,9 +60,9 @@ def cut_page(
         )
         customer = session.get(Customer, view.job.customer_id) if view.job.customer_id else None
     shown = form or Form.showing()
-        people = readers(session)
     in_doubt = {doubt.reading_id for doubt in view.proof.doubts} if view.proof else set()
     drawn = _map(request, view)
+    verdict = _verdict(view)
     return page(
         request,
         template,
@@ -78,8 +78,9 @@ def cut_page(
         form=shown,
         typed=_typed(view, shown),
         read_with=read_with or ReadWithForm.showing(_gauge_as_kept(view)),
-        scale=_scale(view),
-        say=_say(view),
+        scale=_scale(view, verdict),
+        say=_say(view, verdict),
+        verdict=verdict,
         detail=_detail(view),
         stop_steps=_stop_steps(view),
         shut=places_of(view.shut, view.sheet, view.job.number),
@@ -89,7 +90,6 @@ def cut_page(
         plan=f"/jobs/{view.job.number}/plan",
         onward=onward(view),
         fit=fit_shown(view.fit) if view.fit else None,
-        readers=people,
     )
 
 
@@ -163,33 +163,38 @@ def _gauge_as_kept(view: CutView) -> dict[str, object]:
     }
 
 
-def _scale(view: CutView) -> Any:
+def _verdict(view: CutView) -> ShownVerdict | None:
+    """What was accepted is shown as it was, with the error that its instruments had then."""
+    kept = frozen_verdict(view.sheet, view.rows) if view.state in FROZEN else None
+    return kept or live_verdict(view.proof)
+
+
+def _scale(view: CutView, verdict: ShownVerdict | None) -> Any:
     port_pass = view.rows.port_pass
     if port_pass is None or view.proof is None:
         return None
-    got = view.proof.verification
     return interference_scale(
         least=port_pass.rule_least,
         most=port_pass.rule_most,
-        measured=got.interference if got else None,
-        possible_error=got.uncertainty if got else None,
+        measured=verdict.interference if verdict else None,
+        possible_error=verdict.uncertainty if verdict else None,
         unit=view.unit,
     )
 
 
-def _say(view: CutView) -> str:
+def _say(view: CutView, verdict: ShownVerdict | None) -> str:
     """The verdict in words, with what is still wanted."""
     proof = view.proof
-    if proof is None:
+    if proof is None or verdict is None:
         return ""
+    if view.state in FROZEN and frozen_verdict(view.sheet, view.rows) is not None:
+        return _so_far(verdict)
     if proof.judgement is not None and proof.judgement.decision is Decision.GO_ON:
         return "Clear of both limits by these readings."
     if proof.judgement is not None:
         return proof.judgement.told
-    if proof.verification is None:
-        return ""
     wanted = sentence(f"still wanted: {', '.join(proof.open)}") if proof.open else ""
-    return f"{_so_far(proof.verification)} {wanted}".strip()
+    return f"{_so_far(verdict)} {wanted}".strip()
 
 
 def _detail(view: CutView) -> str:
@@ -201,8 +206,8 @@ def _detail(view: CutView) -> str:
     return judgement.told
 
 
-def _so_far(got: Verification) -> str:
-    verdict = Verdict(got.verdict.value)
+def _so_far(got: ShownVerdict) -> str:
+    verdict = got.verdict
     if verdict in (Verdict.LOOSE, Verdict.TIGHT):
         return f"{sentence(verdict.screen).removesuffix('.')} by these readings."
     if got.close_to_edge or verdict is Verdict.DOUBTFUL:

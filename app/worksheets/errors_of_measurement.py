@@ -68,12 +68,16 @@ class PossibleError:
 
     @property
     def most(self) -> str:
-        """``most of it is the bore gauge's greatest error``."""
-        if not self.parts:
-            return ""
-        first = self.parts[0]
-        lead = "most of it is" if first.percent > 50 else "the largest part is"
-        return f"{lead} {first.words}"
+        """Where most of it comes from, in words."""
+        return most_of(self.parts)
+
+
+def most_of(parts: Sequence[ErrorPart]) -> str:
+    """``most of it is the bore gauge's greatest error``; empty where nothing can be wrong."""
+    if not parts:
+        return ""
+    lead = "most of it is" if parts[0].percent > 50 else "the largest part is"
+    return f"{lead} {parts[0].words}"
 
 
 def possible_error(
@@ -145,6 +149,8 @@ def with_parts(verification: Verification, error: PossibleError) -> Verification
             "ring_read_with": error.ring.by.instrument.id if error.ring.by else None,
             "bore_taken": error.bore.taken,
             "bore_read_with": error.bore.by.instrument.id if error.bore.by else None,
+            "error_parts": error.parts,
+            "stand_ins": error.stand_ins,
         },
     )
 
