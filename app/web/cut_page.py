@@ -14,6 +14,7 @@ from app.forms.readings import ReadWithForm
 from app.models.customer import Customer
 from app.models.head import Port
 from app.queries.cuts import CutView, cut_view
+from app.queries.people import readers
 from app.services.owned import the_port
 from app.web.bench_page import (
     bench_map,
@@ -59,6 +60,7 @@ def cut_page(
             setting_id=setting_id or asked_setting(request),
         )
         customer = session.get(Customer, view.job.customer_id) if view.job.customer_id else None
+        people = readers(session)
     shown = form or Form.showing()
     in_doubt = {doubt.reading_id for doubt in view.proof.doubts} if view.proof else set()
     drawn = _map(request, view)
@@ -87,6 +89,7 @@ def cut_page(
         labels={cell.name: cell.column.heading for cell in (*view.cells, *view.lower)},
         in_doubt=in_doubt,
         instruments=[(each.id, each.name) for each in view.instruments],
+        readers=people,
         plan=f"/jobs/{view.job.number}/plan",
         onward=onward(view),
         fit=fit_shown(view.fit) if view.fit else None,
