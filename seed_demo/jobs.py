@@ -13,6 +13,7 @@ from app.forms.shelf import OrderForm, WantedRingForm
 from app.forms.waiting import WaitingForm
 from app.models.head import Head, Port
 from app.models.job import Job
+from app.queries.materials import head_choice
 from app.services.ends import end_job
 from app.services.notes import write_note
 from app.services.price_lines import add_price_line
@@ -20,7 +21,7 @@ from app.services.sheets import Draw, issue_sheet
 from app.services.waiting import start_waiting
 from app.services.wanted_rings import order_ring, want_ring
 from app.workflow.kinds import SheetKind
-from app.workflow.words import counted
+from app.workflow.words import Material, counted
 from seed_demo.benchwork import Bench, Ware, aluminium, iron
 from seed_demo.hands import Hands, filled
 from seed_demo.shop import Shop
@@ -225,7 +226,14 @@ class Story:
         job, head, ports = self._iron_head(1, "Juniper Threshing", "555-0201", labels, "JT-55")
         bench = self.bench(iron(self.shop))
         chosen = [ports[label] for label in labels]
-        ring_set = self.hands.rings(job, chosen, RING_ROWS[:2], label_od="1.625", name="exhaust")
+        ring_set = self.hands.rings(
+            job,
+            chosen,
+            RING_ROWS[:2],
+            label_od="1.625",
+            name="exhaust",
+            material=self.shop.ring_material.key,
+        )
         self.at(0, 8).by(self.shop.marek)
         setting = bench.set_up(job, chosen)
         bench.clamp(head)
@@ -374,7 +382,7 @@ class Story:
         self.hands.describe(
             head,
             casting=casting,
-            material="aluminium",
+            material=head_choice(Material.ALUMINIUM, self.shop.alloy.key),
             layout=FOUR_EACH,
             valves="4",
             heat_history="unknown",

@@ -13,19 +13,22 @@ from app.forms.crib import (
     MachineForm,
     PilotForm,
 )
+from app.forms.materials import MaterialForm
 from app.forms.shelf import NewShelfSetForm
 from app.models.crib import Cutter, Fixture, Instrument, Machine, Pilot
+from app.models.material import ShopMaterial
 from app.models.person import Person
 from app.services.cutters import change_tip, create_cutter
 from app.services.fixtures import create_fixture
 from app.services.instruments import check_instrument, create_instrument
 from app.services.machines import create_machine
+from app.services.materials import add_material
 from app.services.people import add_person
 from app.services.pilots import create_pilot
 from app.services.pin import hash_pin
 from app.services.shelf import create_shelf_set
 from app.services.shop import open_shop
-from app.workflow.kinds import Unit
+from app.workflow.kinds import MaterialOf, Unit
 from app.workflow.words import Role
 from seed_demo.hands import Hands, filled
 
@@ -55,6 +58,8 @@ class Shop:
     metric_pilot: Pilot
     od: Instrument
     bore: Instrument
+    alloy: ShopMaterial
+    ring_material: ShopMaterial
 
 
 def sign_in_lines() -> list[str]:
@@ -117,7 +122,33 @@ def fit_out(hands: Hands, since: datetime, odile: Person, marek: Person, wilma: 
         metric_pilot = create_pilot(tx, _pilot("Pilot 6.98", "6.980", "6.981", "mm", measured))
     od = _instrument(hands, "OD micrometer 1–2", "od", ".0001", ".0001", "1.0000", "1.0000")
     bore = _instrument(hands, "Bore gauge 1.4–2.4", "bore", ".0001", ".0002", "1.6000", "1.6001")
-    _shelf(hands)
+    alloy = _material(
+        hands,
+        MaterialOf.HEAD,
+        name="Sallow cast 4",
+        family="aluminium",
+        to_1="100",
+        alpha_1="21.2",
+        to_2="300",
+        alpha_2="23.1",
+        source="Sallow Foundry, sheet 4 (invented)",
+    )
+    ring_material = _material(
+        hands,
+        MaterialOf.RING,
+        name="Quarry S-11, sintered",
+        family="sintered",
+        to_1="100",
+        alpha_1="11.6",
+        to_2="300",
+        alpha_2="12.4",
+        within="0.5",
+        modulus="135",
+        poisson="0.28",
+        **{"yield": "780"},
+        source="Quarry Rings, sheet S-11 (invented)",
+    )
+    _shelf(hands, ring_material)
     return Shop(
         odile=odile,
         marek=marek,
@@ -131,6 +162,8 @@ def fit_out(hands: Hands, since: datetime, odile: Person, marek: Person, wilma: 
         metric_pilot=metric_pilot,
         od=od,
         bore=bore,
+        alloy=alloy,
+        ring_material=ring_material,
     )
 
 
@@ -180,7 +213,12 @@ def _instrument(
     return made
 
 
-def _shelf(hands: Hands) -> None:
+def _material(hands: Hands, of: MaterialOf, **raw: str) -> ShopMaterial:
+    with hands.writing() as tx:
+        return add_material(tx, filled(MaterialForm(raw, material_of=of)))
+
+
+def _shelf(hands: Hands, ring_material: ShopMaterial) -> None:
     for name, od, height, inside, pieces in (
         ("Exhaust +.010", "1.635", ".250", "1.376", "4"),
         ("Exhaust +.020", "1.645", ".250", "1.376", "2"),
@@ -195,6 +233,8 @@ def _shelf(hands: Hands) -> None:
             "label_inside": inside,
             "pieces": pieces,
             "place": "drawer 2",
+            "material": ring_material.key if name.startswith("Exhaust") else "",
         }
+        form = NewShelfSetForm(raw, unit=Unit.INCH, own_materials=(ring_material.key,))
         with hands.writing() as tx:
-            create_shelf_set(tx, filled(NewShelfSetForm(raw, unit=Unit.INCH)))
+            create_shelf_set(tx, filled(form))

@@ -125,7 +125,7 @@ class MaterialForm(Form):
         if _falls(alphas):
             words.append("metals as a rule expand more the hotter they get, and this falls")
         if words and not self.confirmed("expansion"):
-            self.wrong("confirm_expansion", f"{sentence('; '.join(words))}. Is it so?")
+            self.wrong("confirm_expansion", f"{sentence('; '.join(words))} Is it so?")
         if (
             self.modulus is not None
             and not modulus[0] <= self.modulus <= modulus[1]

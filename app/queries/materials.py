@@ -173,12 +173,9 @@ def head_choices(session: Session, chosen: str | None = None) -> list[tuple[str,
     ]
     found: list[tuple[str, str, str]] = []
     for family in Material:
-        found.append((family.value, family.screen, "any of the kind" if own else ""))
-        found += [
-            (head_choice(family, row.key), row.name, f"{family.screen}, the shop's own")
-            for row in own
-            if row.family == family.value
-        ]
+        alloys = [row for row in own if row.family == family.value]
+        found.append((family.value, family.screen, "any other of the kind" if alloys else ""))
+        found += [(head_choice(family, row.key), _own_words(row), family.screen) for row in alloys]
     return found
 
 
@@ -225,9 +222,10 @@ def _modulus(stiffness: Stiffness | None, sources: dict[Source, int]) -> tuple[S
     if stiffness is None:
         return ()
     elastic = stiffness.elastic
-    found = [_shown(f"{elastic.e_gpa:g}", "", stiffness.source, sources)]
-    found.append(_shown(f"{elastic.nu:g}", "ratio", stiffness.nu_source, sources))
-    return tuple(found)
+    return (
+        _shown(f"{elastic.e_gpa:g}", "", stiffness.source, sources),
+        _shown(f"{elastic.nu:g}", "ratio", stiffness.nu_source, sources),
+    )
 
 
 def _strength(strength: Strength | None, sources: dict[Source, int]) -> tuple[Shown, ...]:
