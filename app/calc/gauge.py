@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from fractions import Fraction
 
 from app.calc.materials import (
@@ -106,17 +106,17 @@ def gauge_today(
     >>> today.reading.inches(4), today.shift.inches(4)
     ('1.6212', '.0002')
     """
-    expansion = alloy_expansion or head_expansion(material=head_material)
-    reading = Length.nearest(
-        reading_at(
-            size_nm=target_bore.nm,
-            alpha_per_k=expansion.alpha_per_k,
-            temperature_c=head_temperature_c,
-            gauge_temperature_c=gauge_temperature_c,
-        )
+    found = part_today(
+        size=target_bore,
+        expansion=alloy_expansion or head_expansion(material=head_material),
+        part="head",
+        material=head_material.words,
+        part_temperature_c=head_temperature_c,
+        gauge_temperature_c=gauge_temperature_c,
+        unit=unit,
     )
-    return GaugeToday(
-        calculation=CALCULATION,
+    return replace(
+        found,
         inputs={
             "target_bore": target_bore,
             "head_material": head_material,
@@ -124,24 +124,76 @@ def gauge_today(
             "gauge_temperature_c": gauge_temperature_c,
             "alloy_expansion": alloy_expansion,
         },
+    )
+
+
+def part_today(
+    *,
+    size: Length,
+    expansion: Expansion,
+    part: str,
+    material: str,
+    part_temperature_c: float,
+    gauge_temperature_c: float,
+    unit: str = "in",
+) -> GaugeToday:
+    """What a gauge should read today on any part whose size at 20 °C is known.
+
+    D = B·(1 + α·(T − 20)) / (1 + α_g·(T_g − 20))
+
+    Parameters
+    ----------
+    size : Length
+        B, at 20 °C [nm]
+    expansion : Expansion
+        α of what the part is made of, with its source [-]
+    part : str
+        ``head`` or ``ring``, for the working [-]
+    material : str
+        what the part is made of, for the working [-]
+    part_temperature_c : float
+        T of the part [°C]
+    gauge_temperature_c : float
+        T_g of the gauge and of the master that it was zeroed on [°C]
+    unit : str
+        ``in`` or ``mm``, for the working [-]
+
+    Returns
+    -------
+    GaugeToday
+        the reading, nearest nanometre, ties to even, and how far it lies from the size
+
+    >>> from app.calc.materials import RING_MATERIALS
+    >>> bronze = RING_MATERIALS["bronze"]
+    >>> today = part_today(size=Length.of("1.6262"), expansion=bronze.expansion, part="ring",
+    ...                    material=bronze.words, part_temperature_c=30, gauge_temperature_c=20)
+    >>> today.reading.inches(5), today.shift.inches(5)
+    ('1.62649', '.00029')
+    """
+    reading = Length.nearest(
+        reading_at(
+            size_nm=size.nm,
+            alpha_per_k=expansion.alpha_per_k,
+            temperature_c=part_temperature_c,
+            gauge_temperature_c=gauge_temperature_c,
+        )
+    )
+    return GaugeToday(
+        calculation=CALCULATION,
+        inputs={
+            "size": size,
+            "alpha_per_k": expansion.alpha_per_k,
+            "part_temperature_c": part_temperature_c,
+            "gauge_temperature_c": gauge_temperature_c,
+        },
         reading=reading,
-        shift=reading - target_bore,
+        shift=reading - size,
         working=(
             Step(
-                "B",
-                "target at 20 °C",
-                shown_nm(target_bore.nm, unit),
-                unit,
-                REFERENCE_TEMPERATURE.cited,
+                "B", "wanted at 20 °C", shown_nm(size.nm, unit), unit, REFERENCE_TEMPERATURE.cited
             ),
-            Step("T", "head", shown_number(head_temperature_c), "°C", "as read"),
-            Step(
-                "α",
-                head_material.words,
-                shown_ppm(expansion.alpha_per_k),
-                "1e-6/K",
-                expansion.source.cited,
-            ),
+            Step("T", part, shown_number(part_temperature_c), "°C", "as read"),
+            Step("α", material, shown_ppm(expansion.alpha_per_k), "1e-6/K", expansion.source.cited),
             Step("T_g", "gauge", shown_number(gauge_temperature_c), "°C", "as read"),
             Step(
                 "α_g",

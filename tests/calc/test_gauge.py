@@ -7,14 +7,15 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
-from app.calc.gauge import gauge_today, reading_at, shown_number, shown_ppm
-from app.calc.materials import HEAD_EXPANSION, Expansion, HeadMaterial
+from app.calc.gauge import gauge_today, part_today, reading_at, shown_number, shown_ppm
+from app.calc.materials import HEAD_EXPANSION, RING_MATERIALS, Expansion, HeadMaterial
 from app.calc.sources import Mark, Source
 from app.calc.temperature import size_at_reference
 from app.calc.units import Length
 
 CHECKS = {
     "gauge_today": "ISO 1:2016 with the expansions of Callister, table B.6, worked in decimals",
+    "part_today": "the same, of bronze and a scale 10 degrees off",
     "reading_at": "the same, and found again by working backwards",
     "shown_number": "decimal notation",
     "shown_ppm": "as Callister, table B.6, prints it: 21.5 for cast aluminium 356",
@@ -92,3 +93,20 @@ def test_a_reading_taken_back_to_20_degrees_is_the_size(nm, expansion, part_c, g
 def test_numbers_are_shown_as_short_as_they_are():
     assert [shown_number(one) for one in (20, 20.0, -78.5, 0.1)] == ["20", "20", "-78.5", "0.1"]
     assert shown_ppm(11.4e-6) == "11.4"
+
+
+def test_a_warm_bronze_ring_reads_large_by_its_own_growth_less_the_scales():
+    bronze = RING_MATERIALS["bronze"]
+    assert bronze.expansion is not None
+    found = part_today(
+        size=Length.of("41.305 mm"),
+        expansion=bronze.expansion,
+        part="ring",
+        material=bronze.words,
+        part_temperature_c=30,
+        gauge_temperature_c=30,
+        unit="mm",
+    )
+    warm = Decimal(41_305_000) * (1 + Decimal("18e-6") * 10) / (1 + Decimal("11.5e-6") * 10)
+    assert found.reading.nm == round(warm)
+    assert [step.text for step in found.working][1:3] == ["ring", "bearing bronze"]
