@@ -154,6 +154,9 @@ PAGES: dict[str, tuple[str, Callable[[At], str]]] = {
     "shop rules": ("Odile", lambda at: "/shop-rules"),
     "one rule": ("Odile", lambda at: "/shop-rules/least_cut"),
     "heat cases": ("Odile", lambda at: "/shop-rules/heat-cases"),
+    "materials": ("Odile", lambda at: "/materials"),
+    "one material": ("Odile", lambda at: "/materials/own-2"),
+    "new material": ("Odile", lambda at: "/materials/new?of=head"),
     "one heat case": ("Odile", lambda at: "/shop-rules/heat-cases/aluminium/E/hard"),
     "people": ("Odile", lambda at: "/people"),
 }
