@@ -15,7 +15,7 @@ from app.models.port_pass import HoldRelease
 from app.queries.shop_rules import current_rules
 from app.workflow.permissions import Verb
 from app.workflow.ways_out import HoldSituation, WayOut, deviation_verb, ways_out
-from app.worksheets.cutting import StaleResult, clamped_up, stale_of
+from app.worksheets.cutting import StaleResult, clamped_up, heads_of, port_name, stale_of
 from app.worksheets.facts import HeadSheet, load_sheet
 from app.worksheets.head_rows import PortRows
 from app.worksheets.holds import deviation_limit, deviation_value, situation
@@ -40,6 +40,7 @@ class HoldView:
     deviation_limit: str
     proposed: Mapping[str, str]  # what a deviation would say: value and limit
     stale: Sequence[StaleResult]
+    name: str  # with its head where the job has several
     last: HoldRelease | None
 
     @property
@@ -74,5 +75,6 @@ def hold_view(session: Session, found: tuple[Job, Head, Port]) -> HoldView:
         deviation_limit=limit.shown(job.unit.value),
         proposed={"value": deviation_value(ground), "limit": deviation_limit(ground)},
         stale=stale_of(rows, sheet),
+        name=port_name(head, port.label, heads_of(session, job.id)).told,
         last=rows.releases[-1] if rows.releases else None,
     )

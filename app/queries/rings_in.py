@@ -17,7 +17,7 @@ from app.workflow.kinds import ReadingKind, Unit
 from app.workflow.requirements import AskedPoint
 from app.workflow.words import Work
 from app.worksheets.cells import Cell, cells_of
-from app.worksheets.cutting import StaleResult, clamped_up, stale_of
+from app.worksheets.cutting import StaleResult, clamped_up, heads_of, port_name, stale_of
 from app.worksheets.facts import HeadSheet, load_sheet
 from app.worksheets.fits import Fit, fit_at, fits_sources
 from app.worksheets.head_rows import PortRows
@@ -57,6 +57,7 @@ class RingsInView:
     turned: int
     is_clamped: bool
     lines: tuple[RingToPress, ...]
+    head_name: str  # where the job has several heads
     fits: tuple[Fit, ...] = ()  # of those that can go in now
 
     @property
@@ -102,6 +103,7 @@ def rings_in_view(
             )
             for rows in wanted
         ),
+        head_name=port_name(head, "", heads_of(session, job.id)).head,
     )
     if not view.ready:
         return view

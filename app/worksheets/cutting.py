@@ -173,6 +173,11 @@ def port_name(head: Head, label: str, heads: int) -> PortName:
     return PortName(label, head.name or f"head {head.nth}")
 
 
+def heads_of(session: Session, job_id: int) -> int:
+    """How many heads a job has: with several a position is named with its head."""
+    return len(session.exec(select(Head.id).where(Head.job_id == job_id)).all())
+
+
 def refusal_for(
     session: Session,
     sheet: HeadSheet,

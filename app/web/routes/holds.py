@@ -110,7 +110,7 @@ def _page(
         nav="bench",
         view=view,
         who=strip_words(view.job, view.head, view.customer),
-        title=position_words(view.port),
+        title=position_words(view.port, view.name),
         map=drawn,
         half_href=half_href(request, drawn),
         stages=stage_states(view.sheet, view.rows),
