@@ -73,7 +73,7 @@ class HeadForm(Form):
         self.fuel = self.text("fuel", most=40)
         self._material()
         self.heat_history = self.choice("heat_history", HeatHistory)
-        self.unit = self.choice("unit", Unit, required="Choose inch or millimetre") or Unit.INCH
+        self.unit = self.choice("unit", Unit, required="Choose inch or mm") or Unit.INCH
         self.take_over = self.whole("take_over", least=1, most=LARGEST_WHOLE)
         self._layout()
 

@@ -104,7 +104,7 @@ class NewJobForm(CustomerChoice):
         )
         self.promised_on = self._promise()
         self.place = self.text("place", most=60)
-        self.unit = self.choice("unit", Unit, required="Choose inch or millimetre") or Unit.INCH
+        self.unit = self.choice("unit", Unit, required="Choose inch or mm") or Unit.INCH
         self.comeback_of = self.text("comeback_of", most=12)
         self.comeback_cause = self.text("comeback_cause", most=400) if self.comeback_of else ""
 

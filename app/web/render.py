@@ -17,6 +17,7 @@ from starlette.responses import HTMLResponse, Response
 
 from app.calc.units import Length
 from app.paths import folder
+from app.workflow.kinds import Unit
 from app.workflow.words import day_words
 
 
@@ -31,11 +32,13 @@ def environment() -> Environment:
         lstrip_blocks=True,
     )
     env.globals.update(client_key=new_client_key, static=static, hasattr=hasattr)
+    env.globals["unit_choices"] = [(unit.value, unit.screen) for unit in Unit]
     env.filters.update(
         inches=lambda length, places=4: length.inches(places),
         mm=lambda length, places=3: length.mm(places),
         length=show_length,
         money=show_money,
+        unit_word=unit_word,
         capitalize_first=lambda text: text[:1].upper() + text[1:],
     )
     return env
@@ -60,6 +63,11 @@ def show_length(length: Length | None, unit: str, places: int | None = None) -> 
     if unit == "in":
         return length.inches(4 if places is None else places)
     return length.mm(3 if places is None else places)
+
+
+def unit_word(unit: str) -> str:
+    """A unit as it is said in labels and headings: ``inch``, ``mm``, ``µm``; others as they are."""
+    return {Unit.INCH: Unit.INCH.screen, "um": "µm"}.get(unit, str(unit))
 
 
 def show_money(minor: int | None) -> str:

@@ -22,7 +22,7 @@ class Unit(Said):
     """What a plain number means."""
 
     INCH = "in", "inch"
-    MM = "mm", "millimetre"
+    MM = "mm"
 
 
 class CustomerKind(Said):

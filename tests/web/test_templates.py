@@ -18,7 +18,8 @@ from app.calc.units import Length
 from app.forms.base import Form
 from app.paths import folder
 from app.web.drawing import MapPosition, head_map, interference_scale, stage_ring
-from app.web.render import environment
+from app.web.render import environment, unit_word
+from app.workflow.kinds import Unit
 
 TEMPLATES = folder("templates")
 NAMES = sorted(
@@ -459,7 +460,7 @@ WORKING = '{% from "_partials/working.html" import working %}{{ working(steps) }
 
 def test_a_working_says_its_unit_once() -> None:
     html = drawn(WORKING, steps=STEPS)
-    assert html.count("inches") == 1
+    assert html.count("in inch") == 1
     assert 'class="of"' not in html
 
 
@@ -509,3 +510,16 @@ def test_every_caution_puts_its_word_first_and_defers() -> None:
         html = str(cautions.named(key))  # type: ignore[attr-defined]
         assert html.index(word) < html.index("Safety data sheets")
         assert not re.search(r"\bsafe\b", html)
+
+
+def test_a_unit_has_one_word_in_labels_and_headings() -> None:
+    own = re.compile(r"\binches\b|millimet|\(\"in\", \"|unit == \"in\" else \"[a-z]")
+    for path in sorted(folder("templates").rglob("*.html")):
+        assert own.findall(path.read_text()) == [], f"{path.name}: say `unit | unit_word`"
+    assert [unit_word(unit) for unit in ("in", Unit.MM, "um", "thou", "%")] == [
+        "inch",
+        "mm",
+        "µm",
+        "thou",
+        "%",
+    ]

@@ -10,12 +10,13 @@ from dataclasses import dataclass
 
 from app.calc.shown import shown_nm
 from app.calc.units import Length
+from app.workflow.kinds import Unit
 
 LINE_TO = 97.0
 # Room left of zero for the words "no grip left", whatever the figures.
 ZERO_AT_LEAST = 30.0
 COLD = "cold, 20 °C"
-UNIT_WORDS = {"in": "inch", "mm": "mm"}
+UNIT_WORDS = {unit.value: unit.screen for unit in Unit}
 
 
 @dataclass(frozen=True, slots=True)

@@ -11,12 +11,13 @@ from typing import Literal
 from app.calc.interference_scale import Stretch
 from app.calc.interference_scale import interference_scale as places
 from app.calc.units import NM_PER_UNIT, Length
+from app.workflow.kinds import Unit
 
 # A little air at both ends, for the whisker's cap and the words.
 LINE_FROM, LINE_TO = 2.0, 98.0
 # A figure stands over its mark, but never runs out of the drawing.
 TEXT_FROM, TEXT_TO = 13.0, 87.0
-UNIT_WORDS = {"in": "inch", "mm": "mm"}
+UNIT_WORDS = {unit.value: unit.screen for unit in Unit}
 
 
 @dataclass(frozen=True, slots=True)
