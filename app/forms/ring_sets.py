@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Mapping, Sequence
+from typing import ClassVar
 
 from app.calc.materials import RING_MATERIALS
 from app.calc.quantities import ALPHA, DIAMETER, FIT, HEIGHT, PROTRUSION
@@ -22,6 +23,22 @@ def own_expansion(material: str) -> float | None:
 
 class RingSetForm(Form):
     """A new set, or what is written on it."""
+
+    names: ClassVar[Mapping[str, str]] = {
+        "count": "How many rings are there",
+        "label_od": "Outside, says the box",
+        "label_height": "Height, says the box",
+        "label_inside": "Inside, says the box",
+        "part": "Part number",
+        "name": "Called",
+        "material": "Ring material",
+        "alpha_ppm": "Expansion, millionths per °C",
+        "lead_chamfer": "Lead chamfer, measured",
+        "supplier": "From",
+        "lot": "Lot",
+        "owner": "Whose rings",
+        "place": "Where they lie",
+    }
 
     name: str
     part: str
@@ -78,6 +95,10 @@ class RingSetForm(Form):
 class LabelMeansForm(Form):
     """What the size on the box stands for: asked once."""
 
+    names: ClassVar[Mapping[str, str]] = {
+        "label_means": "The size on the box is",
+    }
+
     label_means: LabelMeans | None
 
     def parse(self) -> None:
@@ -88,6 +109,13 @@ class LabelMeansForm(Form):
 
 class WindowForm(Form):
     """An interference window chosen for positions, over the shop's rule."""
+
+    names: ClassVar[Mapping[str, str]] = {
+        "least": "Least",
+        "aim": "Aim",
+        "most": "Most",
+        "source": "Who says so",
+    }
 
     least: Length | None
     aim: Length | None
@@ -112,6 +140,10 @@ class WindowForm(Form):
 
 class ProtrusionForm(Form):
     """How far the ring stands proud of (or, negative, below) the surface."""
+
+    names: ClassVar[Mapping[str, str]] = {
+        "protrusion": "Proud of the surface by",
+    }
 
     protrusion: Length | None
 

@@ -2,7 +2,8 @@
 
 from __future__ import annotations
 
-from collections.abc import Collection
+from collections.abc import Collection, Mapping
+from typing import ClassVar
 
 from app.calc.materials import RING_MATERIALS
 from app.calc.quantities import LENGTH_RANGES, LengthRange
@@ -18,6 +19,22 @@ MOST_PIECES = 60
 
 class ShelfSetForm(Form):
     """Rings of one part number; sizes are what the box says, never what they measure."""
+
+    names: ClassVar[Mapping[str, str]] = {
+        "part": "Number on the box",
+        "name": "Own name",
+        "supplier": "Supplier",
+        "lot": "Lot",
+        "place": "Place on the shelf",
+        "unit": "Unit on the box",
+        "label_od": "Outside, says the box",
+        "label_height": "Height, says the box",
+        "label_inside": "Inside, says the box",
+        "lead_chamfer": "Lead chamfer",
+        "material": "Material",
+        "alpha_ppm": "Expansion, millionths per °C",
+        "owner": "Whose rings",
+    }
 
     unit: Unit
     own_materials: Collection[str] = ()  # keys of what the shop added
@@ -65,6 +82,8 @@ class ShelfSetForm(Form):
 class NewShelfSetForm(ShelfSetForm):
     """A set comes on the shelf, with as many rings as are in the box."""
 
+    names: ClassVar[Mapping[str, str]] = {**ShelfSetForm.names, "pieces": "Rings in the box"}
+
     def parse(self) -> None:
         super().parse()
         self.pieces = self.whole(
@@ -74,6 +93,10 @@ class NewShelfSetForm(ShelfSetForm):
 
 class PiecesForm(Form):
     """More rings of the same part number and lot."""
+
+    names: ClassVar[Mapping[str, str]] = {
+        "pieces": "How many",
+    }
 
     def parse(self) -> None:
         self.pieces = self.whole("pieces", required="How many more?", least=1, most=MOST_PIECES)
@@ -93,6 +116,10 @@ class RingsForm(Form):
 class TakeForm(RingsForm):
     """Rings go to a job."""
 
+    names: ClassVar[Mapping[str, str]] = {
+        "number": "To job",
+    }
+
     def parse(self) -> None:
         super().parse()
         self.job_number = self.text("number", required="To which job?", most=12)
@@ -100,6 +127,11 @@ class TakeForm(RingsForm):
 
 class RingGoneForm(Form):
     """A ring that is no longer there, and why."""
+
+    names: ClassVar[Mapping[str, str]] = {
+        "ring": "Which",
+        "because": "Why",
+    }
 
     def parse(self) -> None:
         self.ring_id = self.whole("ring", required="Which ring is gone?", least=1)
@@ -110,6 +142,14 @@ class RingGoneForm(Form):
 
 class WantedRingForm(Form):
     """A ring to order or to find: a range of outside diameters, height, inside."""
+
+    names: ClassVar[Mapping[str, str]] = {
+        "od_from": "Outside, from",
+        "od_to": "Outside, to",
+        "height": "Height",
+        "inside": "Inside",
+        "note": "Note",
+    }
 
     unit: Unit
 
@@ -134,6 +174,11 @@ class WantedRingForm(Form):
 class OrderForm(Form):
     """The wanted ring was ordered."""
 
+    names: ClassVar[Mapping[str, str]] = {
+        "expected_on": "Expected on",
+        "note": "Note",
+    }
+
     def parse(self) -> None:
         self.expected_on = self.day("expected_on")
         self.note = self.text("note", most=120)
@@ -141,6 +186,10 @@ class OrderForm(Form):
 
 class DropForm(Form):
     """The wanted ring is not wanted any more."""
+
+    names: ClassVar[Mapping[str, str]] = {
+        "because": "Why",
+    }
 
     def parse(self) -> None:
         self.because = self.text("because", required="Say why it is not wanted any more", most=120)

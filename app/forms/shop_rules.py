@@ -2,6 +2,9 @@
 
 from __future__ import annotations
 
+from collections.abc import Mapping
+from typing import ClassVar
+
 from app.calc.quantities import LENGTH_RANGES, LengthRange
 from app.calc.units import Length
 from app.forms.base import Form
@@ -35,6 +38,17 @@ class RuleForm(Form):
 
 class InterferenceForm(Form):
     """The window of a head material and a band of ring sizes; plain numbers in the shop's unit."""
+
+    names: ClassVar[Mapping[str, str]] = {
+        "material": "Head material",
+        "od_from": "Seat ring outside, from",
+        "od_below": "up to, not including",
+        "least": "Least",
+        "aim": "Aim",
+        "most": "Most",
+        "confirm_odd": "Yes, it is so",
+        "source": "Who says so, or why",
+    }
 
     unit: Unit
 
@@ -76,6 +90,10 @@ class InterferenceForm(Form):
 
 class WithdrawForm(Form):
     """A band goes back to the default, and why."""
+
+    names: ClassVar[Mapping[str, str]] = {
+        "source": "Back to the default, because",
+    }
 
     def parse(self) -> None:
         self.source = self.text("source", required="Say why it goes", most=160)

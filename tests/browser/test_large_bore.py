@@ -55,7 +55,7 @@ def test_a_bore_cut_large_is_rescued_by_a_larger_ring_that_was_measured_first(
     # Nothing is worked from a label: the larger ring is read before a setting is planned.
     expect(page.get_by_role("heading", name="Rings for which positions?")).to_be_visible()
     expect(page.get_by_label(re.compile("^3E"))).to_be_checked()
-    tablet.type("Box says: outside", "1.635")
+    tablet.type("Outside, says the box", "1.635")
     tablet.next("Next: read the rings")
     tablet.gauge(
         page.locator("input.read").first,

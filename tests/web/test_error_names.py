@@ -12,6 +12,7 @@ from starlette.testclient import TestClient
 
 from app.db import Database
 from app.models.head import Head
+from tests.web.bench import Bench
 from tests.web.test_jobs import take_in
 
 SignedIn = Callable[[str], TestClient]
@@ -47,6 +48,8 @@ def named_and_labelled(page: str) -> list[tuple[str, str]]:
         ("/crib/pilots", {"unit": "", "guide_diameter": "x", "measured_on": "soon"}),
         ("/crib/fixtures", {"name": "", "unit": "", "mode": "", "division": ""}),
         ("/crib/instruments", {"kind": "", "unit": "", "division": "", "check_every_days": "x"}),
+        ("/shelf", {"unit": "", "label_od": "x", "alpha_ppm": "x", "owner": "", "pieces": "no"}),
+        ("/interference-rules", {"material": "", "od_from": "", "od_below": "x", "least": ""}),
         ("/heads/{head}/edit", {"numbered_from": "other", "numbered_from_other": ""}),
     ],
 )
@@ -69,3 +72,25 @@ def test_signing_in_names_the_pin(signed_in_as: SignedIn, client: TestClient) ->
     signed_in_as("owner")
     answer = client.post("/sign-in/1", data={"pin": ""})
     assert named_and_labelled(answer.text) == [("PIN", "PIN")]
+
+
+@pytest.mark.parametrize(
+    ("address", "fields"),
+    [
+        ("/jobs/{number}/ring-sets", {"count": "", "label_od": "x", "alpha_ppm": "x"}),
+        ("/ring-sets/{ring_set}/edit", {"label_inside": "x", "lead_chamfer": "1"}),
+        ("/ring-sets/{ring_set}/window", {"least": "", "aim": "x", "most": "", "source": ""}),
+        ("/positions/{port}/wanted-rings", {"od_from": "x", "height": "y", "inside": "z"}),
+    ],
+)
+def test_an_error_of_seat_rings_is_named_as_its_field_is_labelled(
+    signed_in_as: SignedIn, database: Database, address: str, fields: dict[str, str]
+) -> None:
+    bench = Bench(database)
+    ring_set = bench.hands.rings(bench.job, [bench.ports["2E"]], [[]])
+    at = address.format(number=bench.job.number, ring_set=ring_set.id, port=bench.ports["3E"].id)
+    answer = signed_in_as("owner").post(at, data=fields)
+    assert answer.status_code == 422
+    named = named_and_labelled(answer.text)
+    assert len(named) >= len([value for value in fields.values() if value != "1"])
+    assert [each for each in named if not each[1].startswith(each[0])] == []
