@@ -92,6 +92,12 @@
   });
   systemDark.addEventListener?.("change", nameSwitches);
 
+  // Only the browser knows where this page was opened from.
+  for (const button of all("[data-back]")) {
+    button.hidden = !(document.referrer.startsWith(`${location.origin}/`) && history.length > 1);
+    button.addEventListener("click", () => history.back());
+  }
+
   // A greyed next button stays reachable, so that its reason can be read, and does nothing.
   document.addEventListener(
     "click",

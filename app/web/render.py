@@ -17,6 +17,7 @@ from starlette.responses import HTMLResponse, Response
 
 from app.calc.units import Length
 from app.paths import folder
+from app.web.source_links import source_parts
 from app.workflow.kinds import Unit
 from app.workflow.words import day_words
 
@@ -38,6 +39,7 @@ def environment() -> Environment:
         mm=lambda length, places=3: length.mm(places),
         length=show_length,
         money=show_money,
+        source_parts=source_parts,
         unit_word=unit_word,
         capitalize_first=lambda text: text[:1].upper() + text[1:],
     )

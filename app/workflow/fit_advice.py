@@ -28,6 +28,7 @@ USUAL_PER_INCH: dict[HeadMaterial, tuple[Fraction, Fraction]] = {
 LITTLE_LEFT = Length.of(".001")
 LITTLE_LEFT_SOURCE = FIT_HABIT
 ASSUMED = "temperatures assumed, they can be edited"
+CAP = "the shop's cap"
 GOES_IN = {
     Way.DROPS_IN: "drop in",
     Way.LIGHT_DRIVE: "go in with a light drive",
@@ -117,7 +118,7 @@ def assembly_advice(
                 "over_the_cap",
                 f"Even at {assembly.head_c_to_follow} °C, the most that a head is heated to here, "
                 f"it would {GOES_IN[assembly.way_to_follow]}: a colder ring helps.",
-                "the shop's cap",
+                CAP,
             )
         )
     elif wants_heat and assembly.way is not Way.DROPS_IN:
