@@ -6,7 +6,6 @@ from collections.abc import Sequence
 from dataclasses import dataclass, field
 from datetime import datetime
 
-from app.calc.gauge import GaugeToday
 from app.calc.units import Length
 from app.models.crib import Instrument
 from app.models.head import Head, Port
@@ -23,6 +22,7 @@ from app.worksheets.cutting import (
 )
 from app.worksheets.facts import HeadSheet
 from app.worksheets.fits import Fit
+from app.worksheets.gauges_today import Today
 from app.worksheets.head_rows import PortRows
 from app.worksheets.readings import Readings
 from app.worksheets.settings import NamedPort, SettingRows
@@ -85,8 +85,7 @@ class CutView:
     opened: Opened | None = None
     name: str = ""  # of the position, with its head where the job has two
     is_centred: bool = False  # the spindle has not left this bore since it was opened
-    gauge: GaugeToday | None = None
-    today_c: float = 20
+    today: Today | None = None  # what the gauge reads of the bore to expect, where it differs
     spindle: SpindleHint | None = None
     readings: Readings | None = None
     cells: tuple[Cell, ...] = ()

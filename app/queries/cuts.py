@@ -8,8 +8,7 @@ from datetime import datetime, timedelta
 
 from sqlmodel import Session, col, func, select
 
-from app.calc.gauge import gauge_today
-from app.calc.materials import HeadMaterial
+from app.calc.units import Length
 from app.models.crib import Instrument, Machine
 from app.models.head import Head, Port
 from app.models.job import Job
@@ -41,11 +40,11 @@ from app.worksheets.cutting import (
 )
 from app.worksheets.facts import HeadSheet, bore_since_cut, load_sheet, shop_zone
 from app.worksheets.fits import Fit, fit_at, fits_sources
+from app.worksheets.gauges_today import DIVISION, Warmth, bore_today
 from app.worksheets.head_rows import PortRows
-from app.worksheets.materials import head_figures
 from app.worksheets.settings import NamedPort, SettingRows, load_setting
 from app.worksheets.spindle import spindle_hint
-from app.worksheets.verifications import Proof, prove
+from app.worksheets.verifications import Proof, depth_wanted, prove
 
 __all__ = ["CutView", "cut_view"]
 
@@ -124,7 +123,6 @@ class _Gathering:
             "stale": stale_of(self.rows, self.sheet),
             "instruments": self._instruments(),
             "read_with": last,
-            "today_c": self.rules.number("temperature_c"),
             "opened": self._opened(),
             "name": port_name(self.head, self.port.label, heads).told,
             "is_centred": self._is_centred(),
@@ -340,22 +338,35 @@ class _Gathering:
         expected = setting.expected_bore if setting else None
         if expected is None or material is None or setting is None:
             return {"expected": expected}
-        today = self.rules.number("temperature_c")
+        day = self.rules.number("temperature_c")
         part_c = last.part_temperature_c if last else None
         gauge_c = last.gauge_temperature_c if last else None
-        alloy = head_figures(self.session, self.head)
+        named = setting.named(self.port.id)
         return {
             "expected": expected,
-            "gauge": gauge_today(
-                target_bore=expected,
-                head_material=HeadMaterial(material.value),
-                head_temperature_c=today if part_c is None else part_c,
-                gauge_temperature_c=today if gauge_c is None else gauge_c,
-                alloy_expansion=alloy.expansion if alloy and alloy.is_own else None,
-                unit=self.job.unit.value,
+            "today": bore_today(
+                self.session,
+                self.head,
+                expected,
+                Warmth(
+                    part_c=day if part_c is None else part_c,
+                    gauge_c=day if gauge_c is None else gauge_c,
+                    division=self._division(last),
+                ),
+                self.job.unit.value,
+                window=(named.setting_port.bore_low, named.setting_port.bore_high)
+                if named
+                else None,
+                depth=depth_wanted(self.session, self.rows),
             ),
             "spindle": spindle_hint(material, expected, self.job.unit.value),
         }
+
+    def _division(self, last: ReadingSet | None) -> Length:
+        """One division of the gauge in hand."""
+        key = last.with_instrument_id if last else None
+        found = self.session.get(Instrument, key) if key is not None else None
+        return found.division if found else DIVISION
 
     def _fit(self, proof: Proof) -> Fit | None:
         got = proof.verification

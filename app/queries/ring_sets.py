@@ -26,6 +26,7 @@ from app.workflow.words import LabelMeans, Work, listed
 from app.worksheets.cells import cells_of
 from app.worksheets.facts import HeadSheet, load_sheets
 from app.worksheets.fits import Fit, fits_of, fits_sources
+from app.worksheets.gauges_today import Today, Warmth, rings_today, target_today
 from app.worksheets.interference import rules_in_force
 from app.worksheets.ring_sets import RingRow, SetWorking, load_set
 from app.worksheets.shop_rules import current_rules
@@ -51,6 +52,7 @@ class BoreGroup:
 
     targets: tuple[PortTarget, ...]
     fit: RingSetFit | None
+    today: Today | None = None  # what the gauge should read of that bore, where it differs
 
     @property
     def first(self) -> PortTarget:
@@ -93,6 +95,7 @@ class RingSetView:
     odd_fit: Odd | None
     kept_count: int
     kept_at: datetime | None
+    rings_today: tuple[tuple[str, Today], ...]  # by tag, what a micrometer reads where it differs
 
     @property
     def unit(self) -> Unit:
@@ -151,7 +154,11 @@ def show_set(
     own = tuple(target for target in every if target.rows.port.ring_set_id == ring_set.id)
     lines = tuple(_line(row, ring_set, row.ring.id in more, None) for row in working.rows)
     worked = _by_good_rings(session, sheets, own)
-    groups = _groups(worked, rules, ring_set.unit.value)
+    warmth = Warmth(rules.number("temperature_c"), rules.number("temperature_c"))
+    groups = tuple(
+        replace(group, today=target_today(session, group.first, warmth))
+        for group in _groups(worked, rules, ring_set.unit.value)
+    )
     return RingSetView(
         ring_set=ring_set,
         working=working,
@@ -178,6 +185,7 @@ def show_set(
         label_question=_label_question(working),
         odd_fit=_odd_fit(own),
         kept_count=sum(len(row.readings.counting) for row in working.rows),
+        rings_today=rings_today(working, warmth),
         kept_at=max(
             (at for row in working.rows if (at := row.readings.newest_kept_at) is not None),
             default=None,

@@ -22,6 +22,7 @@ from app.worksheets.cutting import clamp_ups_now, port_name, setting_name, stand
 from app.worksheets.facts import HeadSheet, load_sheets, shop_zone
 from app.worksheets.fits import Fit as RingFit
 from app.worksheets.fits import fits_of, fits_sources
+from app.worksheets.gauges_today import Today, Warmth, bore_today
 from app.worksheets.head_rows import PortRows
 from app.worksheets.settings import (
     RE_READ,
@@ -124,6 +125,7 @@ class SettingView:
     clamped: Mapping[int, ClampUp]
     next: SettingPosition | None
     fits: tuple[RingFit, ...]  # of the positions still to be bored, else of all of its own
+    today: Today | None  # what the gauge should read of the bore to expect, where it differs
 
     @property
     def name(self) -> str:
@@ -202,7 +204,17 @@ def show_setting(
         clamped=clamped,
         next=following,
         fits=_fits(session, sheets, positions),
+        today=_today(session, job, positions, bore),
     )
+
+
+def _today(
+    session: Session, job: Job, positions: tuple[SettingPosition, ...], bore: Length
+) -> Today | None:
+    """Of the heads of one setting one stands for all: one cutter cuts one material."""
+    day = current_rules(session).number("temperature_c")
+    head = positions[0].named.head
+    return bore_today(session, head, bore, Warmth(day, day), job.unit.value)
 
 
 def _fits(

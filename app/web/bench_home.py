@@ -9,8 +9,10 @@ from starlette.requests import Request
 from starlette.responses import Response
 
 from app.db import now
+from app.forms.shop_temperature import ShopTemperatureForm
 from app.models.head import Port
 from app.queries.bench import Bench, BenchHead, BenchStep, OpenedAndLeft, SetCutter, bench
+from app.queries.shop_temperature import shop_temperature
 from app.web import addresses
 from app.web.days import today
 from app.web.deps import DatabaseDep
@@ -44,14 +46,21 @@ class HeadOnBench:
     place: str
 
 
-def bench_home(request: Request, db: DatabaseDep) -> Response:
-    """The page, for the person signed in."""
+def bench_home(
+    request: Request,
+    db: DatabaseDep,
+    form: ShopTemperatureForm | None = None,
+    status: int = 200,
+) -> Response:
+    """The page, for the person signed in; `form` is a temperature that is to be mended."""
     day = today(request)
     with db.read() as session:
         view = bench(session, person_id=request.state.person.id, at=now(), today=day)
+        temperature = shop_temperature(session)
     return page(
         request,
         "bench/show.html",
+        status,
         nav="bench",
         view=view,
         title=_title(view),
@@ -64,6 +73,8 @@ def bench_home(request: Request, db: DatabaseDep) -> Response:
         cutter_words=_cutter_words,
         opened_words=_opened_words,
         cut_address=addresses.cut,
+        temperature=temperature,
+        form=form or ShopTemperatureForm.showing(),
     )
 
 

@@ -115,6 +115,7 @@ ROUTES: dict[str, Verb | None] = {
     "POST /ring-sets/{ring_set_id}/positions/{port_id}/ring": Verb.CHOOSE_RING,
     # Bench, setting plan, settings
     "GET /bench": Verb.READ,
+    "POST /bench/temperature": Verb.RECORD_READING,
     "GET /jobs/{number}/plan": Verb.READ,
     "POST /jobs/{number}/settings": Verb.MAKE_SETTING,
     "GET /settings/{setting_id}": Verb.READ,
@@ -223,6 +224,7 @@ ROUTES: dict[str, Verb | None] = {
     "POST /materials/{key}": Verb.EDIT_RULES,
     "POST /materials/{key}/retire": Verb.EDIT_RULES,
     "POST /materials/{key}/bring-back": Verb.EDIT_RULES,
+    "GET /sources": Verb.READ,
     "GET /people": Verb.EDIT_PEOPLE,
     "POST /people": Verb.EDIT_PEOPLE,
     "GET /people/{person_id}/edit": Verb.EDIT_PEOPLE,
