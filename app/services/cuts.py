@@ -127,9 +127,13 @@ def gauge(tx: Write, port: Port, entries: Sequence[Entry], read_with: ReadWith) 
             f"{port.label} was not opened with a setting: choose it on the cut page first. "
             "Nothing was stored."
         )
+    cut = None
     if any(entry.value is not None for entry in entries):
-        _record_cut(tx, port_pass, opening)
+        cut = _record_cut(tx, port_pass, opening)
+    before = tx.logged
     record_readings(tx, port_pass, entries, read_with)
+    if cut is None and tx.logged == before:
+        return tx.leave(port_pass)
     head = tx.session.get_one(Head, port.head_id)
     tx.log("gauged a bore", port_pass, job=head.job_id, head=head, port=port)
     return port_pass

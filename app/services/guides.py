@@ -37,9 +37,12 @@ def measure_guides(
 ) -> Head:
     """A page of guides: decisions first, since a bore read before a service may be over."""
     _, head = open_head(tx, head_id)
+    before = tx.logged
     decide_guides(tx, head_id, form)
     if entries:
         record_readings(tx, head, entries, read_with)
+    if tx.logged == before:
+        return tx.leave(head)
     tx.log("measured guides", head, job=head.job_id, head=head)
     return head
 
@@ -58,6 +61,8 @@ def decide_guides(tx: Write, head_id: int, form: GuidesForm) -> Head:
     over = _read_before(tx, ports, changed)
     if over and not form.read_before:
         raise Refused(_asks(ports, over), "read_before")
+    if not changed:
+        return tx.leave(head)
     for port_id, said in changed.items():
         _write(tx, ports[port_id], said, form.what if said is GuideDecision.SERVICED else "")
         if port_id in over and form.read_before == "again":

@@ -43,6 +43,8 @@ def record_inspections(tx: Write, head_id: int, form: InspectionsForm) -> Head:
                 )
             )
         )
+    if not recorded:
+        return tx.leave(head)
     refresh_stages(tx, head)
     tx.log(
         "recorded inspections",

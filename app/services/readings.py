@@ -52,6 +52,8 @@ def record_readings(
 ) -> Row:
     """Keep what was typed in a grid; `about` is the head, ring set or pass whose page it was.
 
+    A page that was sent as it was kept changes nothing, and nothing is logged.
+
     A figure typed over a kept one strikes it. When another reading arrived in the meantime at a
     field that was typed differently, nothing is kept and both figures are named.
     """
@@ -76,6 +78,8 @@ def record_readings(
             recorded.append(
                 _record(tx, entry, _set_for(tx, entry.cell, readings, read_with, sets), when)
             )
+    if not recorded and not struck:
+        return tx.leave(about)
     tx.session.flush()
     unsettle_readings(tx, struck, "a reading under it was typed again")
     if struck:

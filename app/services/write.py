@@ -52,6 +52,7 @@ class Write:
     request_sha256: str | None = None
     _pending: list[Event] = field(default_factory=list)
     _depth: int = 0
+    _left: Row | None = None
 
     @property
     def by_id(self) -> int:
@@ -65,6 +66,16 @@ class Write:
         self.session.add(row)
         self.session.flush()
         return row
+
+    def leave(self, row: R) -> R:
+        """Nothing was changed, so nothing is logged; a use case answers the row as it stands."""
+        self._left = row
+        return row
+
+    @property
+    def logged(self) -> int:
+        """How much of this change is logged so far."""
+        return len(self._pending)
 
     def log(
         self,
@@ -147,8 +158,9 @@ def use_case(
 ) -> Callable[Concatenate[Write, P], R]:
     """One use case: logged, and done once however often its form arrives.
 
-    The service logs the row that it returns last; a repeated form gets that row again. Rows that
-    a page read before are read again inside the write: their figures may have changed since.
+    The service logs the row that it returns last; a repeated form gets that row again. One that
+    changed nothing leaves the row as it is. Rows that a page read before are read again inside
+    the write: their figures may have changed since.
     """
 
     @wraps(service)
@@ -168,6 +180,8 @@ def use_case(
         finally:
             tx._depth -= 1
         last = tx._pending[-1] if tx._pending else None
+        if last is None and answer is tx._left:
+            return answer
         if last is None or (last.subject, last.subject_id) != (answer.__tablename__, answer.id):
             raise RuntimeError(f"{service.__name__} must log the row that it returns, last")
         tx.seal()

@@ -68,7 +68,7 @@ def test_the_newest_of_a_kind_counts_and_the_earlier_stay_on_record(floor: Floor
         line = inspection_lines(session, load_sheet(session, floor.head))[0]
     assert line.newest is not None
     assert line.newest.outcome is Outcome.NOT_OK
-    assert [row.id for row, _ in line.earlier] == [first.id]
+    assert [one.row.id for one in line.earlier] == [first.id]
 
 
 def test_what_stands_as_the_page_showed_it_is_not_written_twice(floor: Floor) -> None:

@@ -6,12 +6,19 @@ import pytest
 from sqlmodel import select
 
 from app.calc.units import Length
+from app.forms.guides import GuidesForm
+from app.forms.inspections import InspectionsForm
 from app.forms.readings import GridForm
+from app.models.event import Event
+from app.models.head import Head
 from app.models.reading import Reading, ReadingStrike
+from app.services.guides import measure_guides
+from app.services.inspections import newest_inspections, record_inspections
 from app.services.readings import ReadWith, keep_reading, read_afresh, record_readings
-from app.services.write import Refused, SentBefore
+from app.services.write import Refused, SentBefore, Write, use_case
 from app.workflow.grids import BORE, STEM_HEIGHTS
 from app.workflow.kinds import Quantity, ReadingKind
+from app.workflow.words import InspectionKind
 from app.worksheets.cells import Cell, Comparator, cells_of
 from app.worksheets.readings import Readings, Subject, load_one
 from tests.services.floor import Floor
@@ -138,3 +145,52 @@ def test_a_comparator_reads_in_divisions_from_its_master(floor: Floor) -> None:
     )
     form = GridForm({cells[0].name: "+3", cells[1].name: "-2"}, cells)
     assert [entry.value and entry.value.inches(4) for entry in form.entries] == ["1.6223", "1.6218"]
+
+
+def _events(floor: Floor) -> int:
+    with floor.database.read() as session:
+        return len(session.exec(select(Event.id)).all())
+
+
+def test_a_page_kept_unchanged_logs_nothing(floor: Floor) -> None:
+    cell = _cell(floor)
+    assert cell.current is not None
+    before = _events(floor)
+    for _ in range(2):
+        _type(floor, cell, cell.current.typed, had=cell.current.id, client_key="k1")
+    assert _events(floor) == before
+    assert [kept.typed for kept in _now(floor).all] == ["1.850"]
+
+
+def test_inspections_and_guides_kept_unchanged_log_nothing(floor: Floor) -> None:
+    newest = floor.hands.heads(floor.job)[0]
+    with floor.database.read() as session:
+        crack = newest_inspections(session, newest.id)[InspectionKind.CRACK]
+    as_kept = {
+        "outcome_crack": crack.outcome.value,
+        "method_crack": crack.method,
+        "had_crack": str(crack.id),
+    }
+    left = {f"guide_{port.id}": "left" for label, port in floor.ports.items() if label != "4E"}
+    before = _events(floor)
+    with floor.database.write() as session:
+        form = InspectionsForm(as_kept, [InspectionKind.CRACK])
+        assert form.said
+        record_inspections(floor.write(session), newest.id, form)
+    with floor.database.write() as session:
+        decided = GuidesForm(left, [port.id for port in floor.ports.values()])
+        assert len(decided.decisions) == 7
+        measure_guides(floor.write(session), newest.id, decided)
+    assert _events(floor) == before
+
+
+def test_a_use_case_that_forgets_to_log_is_still_found_out(floor: Floor) -> None:
+    @use_case
+    def careless(tx: Write) -> Head:
+        return tx.session.get_one(Head, floor.head.id)
+
+    with (
+        pytest.raises(RuntimeError, match="careless must log"),
+        floor.database.write() as session,
+    ):
+        careless(floor.write(session))
