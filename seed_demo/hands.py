@@ -97,6 +97,9 @@ class Hands:
     person: Person | None
     at: datetime
     step: timedelta = field(default=timedelta(minutes=1))
+    # What rings and bores are read with while nothing else is said.
+    rings_with: ReadWith = PLAIN
+    bores_with: ReadWith = PLAIN
 
     @contextmanager
     def writing(self) -> Iterator[Write]:
@@ -196,7 +199,7 @@ class Hands:
         job: Job,
         ports: Iterable[Port],
         readings: Sequence[Sequence[str]],
-        read_with: ReadWith = PLAIN,
+        read_with: ReadWith | None = None,
         **fields: str,
     ) -> RingSet:
         """A set for positions, read: each ring's texts in the order of its columns."""
@@ -212,7 +215,7 @@ class Hands:
         for n, (ring, texts) in enumerate(zip(rings, readings, strict=True)):
             columns = FIRST_RING if n == 0 else OTHER_RING
             rows = [(Subject("ring", ring.id), f"ring {ring.tag}", texts)]
-            self._read(ring_set, ReadingKind.RING, columns, rows, read_with)
+            self._read(ring_set, ReadingKind.RING, columns, rows, read_with or self.rings_with)
         return ring_set
 
     # Bench: setting and cutting
@@ -256,14 +259,18 @@ class Hands:
             clamp_up(tx, head, form)
 
     def cut(
-        self, port: Port, setting: Setting, texts: Sequence[str], read_with: ReadWith = PLAIN
+        self,
+        port: Port,
+        setting: Setting,
+        texts: Sequence[str],
+        read_with: ReadWith | None = None,
     ) -> None:
         """Touch the position, cut, and gauge it: across, along, depth."""
         with self.writing() as tx:
             open_cut(tx, port, setting.id, was_touched=True)
         self.gauge(port, texts, read_with)
 
-    def gauge(self, port: Port, texts: Sequence[str], read_with: ReadWith = PLAIN) -> None:
+    def gauge(self, port: Port, texts: Sequence[str], read_with: ReadWith | None = None) -> None:
         """Across, along, depth."""
         with self.database.read() as session:
             rows = self._pass_cells(session, port)
@@ -271,7 +278,7 @@ class Hands:
         raw |= {cell.had_name: str(cell.current.id) for cell in rows if cell.current}
         form = filled(GridForm(raw, rows))
         with self.writing() as tx:
-            gauge(tx, port, form.entries, read_with)
+            gauge(tx, port, form.entries, read_with or self.bores_with)
 
     def prove(self, port: Port, edge_is_known: bool = False) -> None:
         """Is it bored?"""
@@ -389,6 +396,7 @@ class Hands:
                 own = cells_of(load_one(session, kind, subject), columns, about=name, unit=unit)
                 cells += own
                 raw |= {cell.name: text for cell, text in zip(own, texts, strict=False) if text}
+                raw |= {cell.had_name: str(cell.current.id) for cell in own if cell.current}
         form = filled(GridForm(raw, cells))
         with self.writing() as tx:
             record_readings(tx, about, form.entries, read_with)

@@ -26,6 +26,7 @@ from app.services.materials import add_material
 from app.services.people import add_person
 from app.services.pilots import create_pilot
 from app.services.pin import hash_pin
+from app.services.readings import ReadWith
 from app.services.shelf import create_shelf_set
 from app.services.shop import open_shop
 from app.workflow.kinds import MaterialOf, Unit
@@ -120,8 +121,17 @@ def fit_out(hands: Hands, since: datetime, odile: Person, marek: Person, wilma: 
         pilot = create_pilot(tx, _pilot("Pilot .3432", ".3432", ".3431", "in", measured))
     with hands.writing() as tx:
         metric_pilot = create_pilot(tx, _pilot("Pilot 6.98", "6.980", "6.981", "mm", measured))
-    od = _instrument(hands, "OD micrometer 1–2", "od", ".0001", ".0001", "1.0000", "1.0000")
-    bore = _instrument(hands, "Bore gauge 1.4–2.4", "bore", ".0001", ".0002", "1.6000", "1.6001")
+    od = _instrument(
+        hands,
+        {"name": "OD micrometer 1–2", "kind": "od", "greatest_error": ".0001"},
+        {"master": "1.0000", "read": "1.0000", "master_name": "setting disc 1.0"},
+    )
+    bore = _instrument(
+        hands,
+        {"name": "Bore gauge 1.4–2.4", "kind": "bore", "greatest_error": ".0002"},
+        {"master": "1.6000", "read": "1.6001", "master_name": "setting ring 1.6"},
+    )
+    hands.rings_with, hands.bores_with = ReadWith(od.id), ReadWith(bore.id)
     alloy = _material(
         hands,
         MaterialOf.HEAD,
@@ -192,23 +202,13 @@ def _pilot(name: str, guide: str, shank: str, unit: str, measured: str) -> Pilot
     return filled(PilotForm(raw, unit=Unit(unit)))
 
 
-def _instrument(
-    hands: Hands, name: str, kind: str, division: str, error: str, master: str, read: str
-) -> Instrument:
-    raw = {
-        "name": name,
-        "kind": kind,
-        "unit": "in",
-        "division": division,
-        "greatest_error": error,
-        "check_every_days": "60",
-    }
+def _instrument(hands: Hands, what: dict[str, str], checked: dict[str, str]) -> Instrument:
+    raw = {"unit": "in", "division": ".0001", "repeatability": ".0001", **what}
+    raw["check_every_days"] = "60"
     with hands.writing() as tx:
         made = create_instrument(tx, filled(InstrumentForm(raw, unit=Unit.INCH)))
     with hands.writing() as tx:
-        check = CheckForm(
-            {"master": master, "read": read, "master_name": "setting ring"}, instrument=made
-        )
+        check = CheckForm({"master_uncertainty": ".00004", **checked}, instrument=made)
         check_instrument(tx, made.id, filled(check))
     return made
 

@@ -95,12 +95,19 @@ class RingSetView:
     odd_fit: Odd | None
     kept_count: int
     kept_at: datetime | None
-    rings_today: tuple[tuple[str, Today], ...]  # by tag, what a micrometer reads where it differs
+    # Tags of rings that read alike, and what a micrometer reads on them where it differs.
+    rings_today: tuple[tuple[tuple[str, ...], Today], ...]
 
     @property
     def unit(self) -> Unit:
         """The unit of the page."""
         return self.ring_set.unit
+
+    @property
+    def read_at_c(self) -> float:
+        """How warm the shop was when the rings were read; before any was, how warm it is."""
+        read = next((line.row.readings for line in self.lines if line.row.readings.set), None)
+        return read.shop_c if read else self.rules.number("temperature_c")
 
     @property
     def worked_from(self) -> str:

@@ -132,7 +132,7 @@ def with_parts(verification: Verification, error: PossibleError) -> Verification
     before = {
         "U_ring": error.ring.working,
         "U_bore": error.bore.working,
-        "U_T": error.heat.working[:-1],
+        "U_T": _counting(error.heat),
     }
     working: list[Step] = []
     for step in verification.working:
@@ -204,7 +204,13 @@ def _side(
         repeatability=_first_known(instrument.repeatability, rules.length("reading_repeatability")),
     )
     found = size_error(taken=taken, what=_SIZE[side], unit=unit)
-    return SideError(found.expanded, found.parts, found.working[:-1], taken, by)
+    return SideError(found.expanded, found.parts, _counting(found), taken, by)
+
+
+def _counting(found: SizeError) -> tuple[Step, ...]:
+    """The parts that are not nothing, and their root; the total is said by the verdict."""
+    steps = zip(found.working, found.parts, strict=False)
+    return (*(step for step, part in steps if part.squared_nm2), found.working[-2])
 
 
 def _stand_in(

@@ -93,17 +93,17 @@ def target_today(session: Session, target: PortTarget, warmth: Warmth) -> Today 
     )
 
 
-def rings_today(working: SetWorking, warmth: Warmth) -> tuple[tuple[str, Today], ...]:
-    """By tag, what a micrometer reads on each good ring where that differs and is known."""
+def rings_today(working: SetWorking, warmth: Warmth) -> tuple[tuple[tuple[str, ...], Today], ...]:
+    """What a micrometer reads where that differs and is known: rings that read alike together."""
     unit, told = working.ring_set.unit.value, warmth.told("ring")
-    found = []
+    found: dict[str, tuple[list[str], Today]] = {}
     for row in working.good:
         assert row.measured is not None
         today = _today("ring", row.measured.od, working.material, warmth, unit)
         if today is not None:
             shown = Today(row.measured.od, today.reading, None, None, None, told, today.working)
-            found.append((row.tag, shown))
-    return tuple(found)
+            found.setdefault(today.reading.shown(unit), ([], shown))[0].append(row.tag)
+    return tuple((tuple(tags), shown) for tags, shown in found.values())
 
 
 def _today(

@@ -114,3 +114,12 @@ def test_the_check_of_a_gauge_that_failed_leads_to_what_no_longer_stands(
     assert "No longer stands because of it: 2E of" in page
     told = words(marek.get(bench.at("2E", "cut")))
     assert "Bore gauge was found .0004 in off at its check" in told
+
+
+def test_the_head_record_prints_the_parts_in_one_paragraph(bench: Bench, marek: TestClient) -> None:
+    gauge = bore_gauge(bench)
+    gauged(bench, marek, "bored", instrument=str(gauge.id))
+    page = words(marek.get(f"/heads/{bench.head.id}/record"))
+    assert "Parts of the possible error, standard: bore: instrument, within ±" in page
+    assert "root of the sum of squares .000127" in page
+    assert "read 0 K off" not in page

@@ -127,6 +127,14 @@ def test_a_warm_aluminium_head_is_told_on_each_page_that_speaks_of_its_bore(
     assert "Why not 1.6221" in found["cut"]
 
 
+def test_rings_that_were_read_keep_the_temperature_of_their_hour(
+    bench: Bench, marek: TestClient
+) -> None:
+    send(marek, "/bench/temperature", temperature="27")
+    told = pages(bench, marek)["ring set"]
+    assert "rings and gauge at 20 °C" in told.replace("\xa0", " ")
+
+
 def test_temperatures_typed_with_the_gauge_win_over_the_shops(
     bench: Bench, marek: TestClient
 ) -> None:
