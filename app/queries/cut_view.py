@@ -93,6 +93,7 @@ class CutView:
     proof: Proof | None = None
     advice: Advice | None = None
     stale: Sequence[StaleResult] = ()
+    pocket_now: str = ""  # by the readings as they stand, where what was accepted fell
     instruments: tuple[Instrument, ...] = ()
     read_with: ReadingSet | None = None
     expected: Length | None = None

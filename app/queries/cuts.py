@@ -42,11 +42,14 @@ from app.worksheets.facts import HeadSheet, bore_since_cut, load_sheet, shop_zon
 from app.worksheets.fits import Fit, fit_at, fits_sources
 from app.worksheets.gauges_today import DIVISION, Warmth, bore_today
 from app.worksheets.head_rows import PortRows
+from app.worksheets.pockets import pocket_findings
 from app.worksheets.settings import NamedPort, SettingRows, load_setting
 from app.worksheets.spindle import spindle_hint
 from app.worksheets.verifications import Proof, depth_wanted, prove
 
 __all__ = ["CutView", "cut_view"]
+
+_OF_POCKET = {ResultKind.CLEAN_UP, ResultKind.WALL_WEB}
 
 
 # Faces of the page where the ring, its bore and the figures are at hand.
@@ -104,6 +107,7 @@ class _Gathering:
             if self.port.work is Work.RING
             else ((), ())
         )
+        stale = stale_of(self.rows, self.sheet)
         shown: dict[str, object] = {
             "job": self.job,
             "head": self.head,
@@ -120,7 +124,8 @@ class _Gathering:
             "cells": cells,
             "lower": lower,
             "proof": proof,
-            "stale": stale_of(self.rows, self.sheet),
+            "stale": stale,
+            "pocket_now": self._pocket_now() if _OF_POCKET & {each.kind for each in stale} else "",
             "instruments": self._instruments(),
             "read_with": last,
             "opened": self._opened(),
@@ -230,6 +235,10 @@ class _Gathering:
         return open_points(Gate.METAL_OFF, self.sheet.facts, [self.port.label])
 
     # What is shown
+
+    def _pocket_now(self) -> str:
+        found = pocket_findings(self.sheet.rows, self.rows, self.sheet.targets, self.rules)
+        return found.told(self.job.unit.value)
 
     def _heads(self) -> int:
         return self.session.exec(

@@ -12,6 +12,7 @@ from app.models.port_pass import Cut, CutOpening, PortPass
 from app.models.reading import ReadingSet
 from app.queries.shop_rules import current_rules
 from app.services.passes import open_pass_of
+from app.services.pocket_findings import accept_pocket
 from app.services.readings import ReadWith, record_readings
 from app.services.results import accept
 from app.services.settings import get_setting
@@ -71,6 +72,7 @@ def open_cut(tx: Write, port: Port, setting_id: int, was_touched: bool) -> CutOp
             f"Touch {port.label} on the head map first: {why.screen}. Nothing was recorded."
         )
     accept(tx, ResultKind.DEPTH_STOP, stop.stop, port_pass_id=port_pass.id)
+    accept_pocket(tx, sheet, rows, port_pass, rules)
     opening = tx.add(
         CutOpening(
             port_pass_id=port_pass.id,

@@ -16,6 +16,7 @@ from app.models.port_pass import PortPass
 from app.models.setting import Setting, SettingPort
 from app.queries.shop_rules import current_rules
 from app.services.passes import accept_target, sheets_of_job, window_of
+from app.services.pocket_findings import accept_pocket
 from app.services.results import accept
 from app.services.settings import adjust, make_live, newest_tip_id, take_over_cutter
 from app.services.stages import refresh_stages
@@ -75,6 +76,7 @@ def make_setting(tx: Write, job: Job, form: SettingForm) -> Setting:
     setting = tx.add(_row(tx, job, tools, bore, working))
     for target in targets:
         port_pass = accept_target(tx, target)
+        accept_pocket(tx, sheets[target.head.id], target.rows, port_pass, rules)
         low, high = window_of(target)
         tx.session.add(
             SettingPort(

@@ -2,10 +2,17 @@
 
 from __future__ import annotations
 
+import json
 from typing import Any
+
+from sqlmodel import col, select
 
 from app.forms.crib import PilotForm, PilotKindForm, PilotSizesForm
 from app.models.crib import Pilot
+from app.models.head import Head, Port
+from app.models.job import Job
+from app.models.port_pass import PortPass
+from app.models.result import Result
 from app.models.setting import Setting
 from app.services.crib import (
     CHANGED_MEANWHILE,
@@ -14,7 +21,10 @@ from app.services.crib import (
     refuse_taken_name,
     unsettle_settings_of,
 )
+from app.services.stages import refresh_stages
+from app.services.stale import unsettle_results
 from app.services.write import Refused, Write, use_case
+from app.workflow.kinds import PassOutcome, ResultKind
 from app.workflow.stale import Change
 
 
@@ -78,8 +88,38 @@ def measure_pilot(tx: Write, pilot_id: int, form: PilotSizesForm) -> Pilot:
         if moved
         else []
     )
-    tx.log("measured a pilot", pilot, settings=settings, **_sizes(pilot), **was)
+    fits = _unsettle_fits(tx, pilot) if was["guide_was"] != pilot.guide_diameter else []
+    tx.log("measured a pilot", pilot, settings=settings, fits=fits, **_sizes(pilot), **was)
     return pilot
+
+
+def _unsettle_fits(tx: Write, pilot: Pilot) -> list[int]:
+    """Fits on jobs under way were tried with another guide end; what is signed stays as signed."""
+    signed = select(PortPass.port_id).where(PortPass.outcome == PassOutcome.SIGNED)
+    under_way = tx.session.exec(
+        select(Result, Head)
+        .join(Port, col(Port.id) == col(Result.port_id))
+        .join(Head, col(Head.id) == col(Port.head_id))
+        .join(Job, col(Job.id) == col(Head.job_id))
+        .where(
+            Result.kind == ResultKind.PILOT_FIT,
+            col(Job.ended_at).is_(None),
+            col(Job.voided_at).is_(None),
+            col(Port.id).not_in(signed),
+        )
+        .order_by(col(Result.id))
+    ).all()
+    newest = {result.port_id: (result, head) for result, head in under_way}
+    mine = [
+        (result, head)
+        for result, head in newest.values()
+        if json.loads(result.record)["pilot"] == pilot.id
+    ]
+    because = f"pilot {pilot.name} was re-measured"
+    marked = unsettle_results(tx, [result for result, _ in mine], because, Change.PILOT_RE_MEASURED)
+    for head in {head.id: head for _, head in mine}.values():
+        refresh_stages(tx, head)
+    return marked
 
 
 def _sizes(pilot: Pilot) -> dict[str, Any]:

@@ -33,7 +33,13 @@ WRITTEN = (
     "lead_chamfer",
     "place",
 )
-_RESTS_ON_RING = (ResultKind.TARGET, ResultKind.DEPTH_STOP, ResultKind.VERIFICATION)
+_RESTS_ON_RING = (
+    ResultKind.TARGET,
+    ResultKind.DEPTH_STOP,
+    ResultKind.CLEAN_UP,
+    ResultKind.WALL_WEB,
+    ResultKind.VERIFICATION,
+)
 
 
 @use_case

@@ -23,6 +23,27 @@ class PocketFindings:
     clean_up: CleanUp | None = None
     wall: MetalLeft | None = None
     web: MetalLeft | None = None
+    # The readings under each, so that a strike finds what was accepted on them.
+    under_clean_up: tuple[int, ...] = ()
+    under_metal: tuple[int, ...] = ()
+
+    def told(self, unit: str) -> str:
+        """As it stands: ``cleans up, .0035 to spare; wall .1200 left``."""
+        cleaned = self.clean_up
+        if cleaned is None or not cleaned.cleans_up:
+            return self.remarks(unit)
+        spare = f"cleans up, {cleaned.spare.shown(unit)} to spare"
+        return "; ".join(filter(None, [spare, self.remarks(unit)]))
+
+    def remarks(self, unit: str) -> str:
+        """What is to be looked at: ``does not clean up; wall .0800 left, least .1000``."""
+        cleaned = self.clean_up
+        parts = [] if cleaned is None or cleaned.cleans_up else ["does not clean up"]
+        for name, metal in (("wall", self.wall), ("web", self.web)):
+            if metal is not None and metal.left is not None:
+                short = "" if metal.is_enough else f", least {metal.least.shown(unit)}"
+                parts.append(f"{name} {metal.left.shown(unit)} left{short}")
+        return "; ".join(parts)
 
 
 def pocket_findings(
@@ -33,11 +54,29 @@ def pocket_findings(
     if target is None or target.bore_low is None or target.bore_high is None:
         return PocketFindings()
     unit = head.job.job.unit.value
+    beside = next_position(head, rows)
     return PocketFindings(
         clean_up=_clean_up(rows, target.bore_low, rules, unit),
         wall=_wall(head, rows, target.bore_high, rules, unit),
         web=_web(head, rows, targets, target.bore_high, rules, unit),
+        under_clean_up=_ids(rows, Quantity.OLD_BORE, Quantity.OLD_RUN_OUT),
+        under_metal=(
+            *_ids(
+                rows,
+                Quantity.WALL,
+                Quantity.CENTRE_DISTANCE,
+                Quantity.OLD_BORE,
+                Quantity.SEAT_OUTSIDE,
+            ),
+            *(_ids(beside, Quantity.OLD_BORE, Quantity.SEAT_OUTSIDE) if beside else ()),
+        ),
     )
+
+
+def _ids(rows: PortRows, *quantities: Quantity) -> tuple[int, ...]:
+    if rows.pockets is None:
+        return ()
+    return tuple(kept.id for quantity in quantities for kept in rows.pockets.of(quantity))
 
 
 def _clean_up(rows: PortRows, bore: Length, rules: ShopRules, unit: str) -> CleanUp | None:

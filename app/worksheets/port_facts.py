@@ -24,6 +24,8 @@ from app.worksheets.targets import PortTarget
 _WATCHED = (
     ResultKind.TARGET,
     ResultKind.DEPTH_STOP,
+    ResultKind.CLEAN_UP,
+    ResultKind.WALL_WEB,
     ResultKind.PILOT_FIT,
     ResultKind.VERIFICATION,
     ResultKind.RING_IN,

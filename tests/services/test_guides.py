@@ -7,14 +7,16 @@ from collections.abc import Sequence
 import pytest
 from sqlmodel import col, select
 
+from app.forms.crib import PilotSizesForm
 from app.forms.guides import GuidesForm, PilotFitForm, ReplacedForm
 from app.models.inspection import GuideWork
 from app.models.reading import Reading, ReadingSet
 from app.models.result import NoLongerStands, Result
 from app.services.guides import decide_guides, replace_guides, say_pilot_fits
+from app.services.pilots import measure_pilot
 from app.services.write import NotFound, Refused
 from app.workflow.gates import Gate, open_points
-from app.workflow.kinds import Quantity, ReadingKind, ResultKind
+from app.workflow.kinds import Quantity, ReadingKind, ResultKind, Unit
 from app.workflow.words import GuideDecision
 from app.worksheets.facts import load_sheet
 from app.worksheets.readings import Readings, load_readings
@@ -124,6 +126,35 @@ def test_what_rested_on_a_replaced_guide_no_longer_stands(floor: Floor) -> None:
     by_port = {result.port_id: result.id for result in fits}
     assert [row.result_id for row in gone] == [by_port[floor.ports["2E"].id]]
     assert "replaced" in gone[0].because
+
+
+def measure(floor: Floor, guide: str, shank: str) -> None:
+    form = PilotSizesForm(
+        {"guide_diameter": guide, "shank_diameter": shank, "measured_on": "2026-12-01"},
+        unit=Unit.INCH,
+    )
+    assert form.ok, form.errors
+    with floor.hands.writing() as tx:
+        measure_pilot(tx, floor.pilot.id, form)
+
+
+def test_a_pilot_that_was_measured_again_has_its_fits_looked_at_anew(floor: Floor) -> None:
+    try_pilot(floor, ["2E"])
+    measure(floor, ".3428", ".3432")
+    assert "guides" in open_at(floor, "2E")
+    assert "guides" not in open_at(floor, "3E")
+    with floor.database.read() as session:
+        [gone] = session.exec(select(NoLongerStands)).all()
+    assert gone.because == "pilot 343 was re-measured"
+    assert "Look at the pilot's fit anew" in gone.redo
+    try_pilot(floor, ["2E"])
+    assert "guides" not in open_at(floor, "2E")
+
+
+def test_a_shank_that_wore_leaves_the_fit_in_the_guide_as_it_is(floor: Floor) -> None:
+    try_pilot(floor, ["2E"])
+    measure(floor, ".3432", ".3430")
+    assert "guides" not in open_at(floor, "2E")
 
 
 def test_a_replaced_guide_keeps_its_old_bore_on_record(floor: Floor) -> None:

@@ -9,7 +9,6 @@ from fastapi import APIRouter
 from starlette.requests import Request
 from starlette.responses import Response
 
-from app.calc.wall import MetalLeft
 from app.queries.grids import GridView
 from app.web.access import may
 from app.web.deps import DatabaseDep, RowId, SentDep
@@ -60,17 +59,8 @@ class Pockets(HeadGrid):
     def beside(self, view: GridView, rows: PortRows) -> tuple[str, str]:
         found = pocket_findings(view.sheet.rows, rows, view.sheet.targets, view.rules)
         cleaned = found.clean_up
-        told = [] if cleaned is None or cleaned.cleans_up else ["does not clean up"]
-        told += [
-            words
-            for words in (
-                _metal("wall", found.wall, view.unit),
-                _metal("web", found.web, view.unit),
-            )
-            if words
-        ]
         spare = "" if cleaned is None else cleaned.spare.shown(view.unit)
-        return spare, "; ".join(told)
+        return spare, found.remarks(view.unit)
 
     def more(self, view: GridView) -> dict[str, Any]:
         rings = along(view.sheet.rows.ports, [Work.RING])
@@ -83,13 +73,6 @@ class Pockets(HeadGrid):
         if len(sets) == 1:
             return f"/ring-sets/{sets.pop()}"
         return f"/jobs/{view.job.number}/ring-sets/new"
-
-
-def _metal(name: str, left: MetalLeft | None, unit: str) -> str:
-    if left is None or left.left is None:
-        return ""
-    short = "" if left.is_enough else f", least {left.least.shown(unit)}"
-    return f"{name} {left.left.shown(unit)} left{short}"
 
 
 @router.get("/heads/{head_id}/pockets", dependencies=[may(Verb.READ)])
