@@ -4,7 +4,6 @@ from __future__ import annotations
 
 import shutil
 from collections.abc import Callable, Iterator
-from contextlib import closing
 from pathlib import Path
 
 import pytest
@@ -12,6 +11,7 @@ import pytest
 from app import migrate
 from app.config import Settings
 from app.db import Database
+from tests.databases import opened
 from tests.postgres import TEMPLATE, Cluster
 
 
@@ -69,14 +69,14 @@ def database_url(request: pytest.FixtureRequest, tmp_path: Path) -> Iterator[str
 @pytest.fixture
 def database(database_url: str) -> Iterator[Database]:
     """A fresh database on each of the two kinds: a test that takes it runs twice."""
-    with closing(Database(database_url)) as database:
+    with opened(database_url) as database:
         yield database
 
 
 @pytest.fixture
 def sqlite_database(sqlite_url: str) -> Iterator[Database]:
     """A fresh SQLite database, for what does not depend on the kind."""
-    with closing(Database(sqlite_url)) as database:
+    with opened(sqlite_url) as database:
         yield database
 
 

@@ -13,6 +13,7 @@ from app.db import Database
 from app.main import create_app
 from app.server import Server, bind
 from app.threads import TOKENS_SQLITE
+from tests.databases import opened
 
 
 @dataclass(frozen=True)
@@ -29,7 +30,7 @@ def serving(settings: Settings) -> Iterator[LiveShop]:
     """Serve the shop of `settings` until the block ends; its database must be migrated."""
     with (
         closing(bind("127.0.0.1", 0)) as door,
-        closing(Database(settings.url)) as database,
+        opened(settings.url) as database,
     ):
         settings = dataclasses.replace(settings, port=door.getsockname()[1])
         answers = threading.Event()

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import shutil
 from collections.abc import Callable, Iterator
-from contextlib import ExitStack, closing
+from contextlib import ExitStack
 from dataclasses import dataclass
 from datetime import timedelta
 from pathlib import Path
@@ -28,6 +28,7 @@ from app.workflow.kinds import Unit
 from app.workflow.words import Role
 from seed_demo.hands import Hands
 from seed_demo.shop import Shop, fit_out
+from tests.databases import opened
 
 HERE = "http://testserver"
 
@@ -80,7 +81,7 @@ def shop_template(sqlite_template: Path, tmp_path_factory: pytest.TempPathFactor
     folder = tmp_path_factory.mktemp("shop")
     file = folder / "shop.sqlite3"
     shutil.copyfile(sqlite_template, file)
-    with closing(Database(f"sqlite:///{file}")) as database, database.write() as session:
+    with opened(f"sqlite:///{file}") as database, database.write() as session:
         open_the_shop(session)
     return migrate.copy_sqlite(file, folder, "shop")
 
@@ -96,7 +97,7 @@ def shop_url(shop_template: Path, tmp_path: Path) -> str:
 @pytest.fixture
 def database(shop_url: str) -> Iterator[Database]:
     """The shop's database: pages are tested on SQLite, services on both kinds."""
-    with closing(Database(shop_url)) as database:
+    with opened(shop_url) as database:
         yield database
 
 
