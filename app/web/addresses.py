@@ -71,6 +71,7 @@ def of_page(
     of_port = {Page.CUT: "cut", Page.HOLD: "hold", Page.RING_IN: "ring-in"}
     if page in of_job:
         return f"/jobs/{number}/{of_job[page]}"
+        Page.RINGS_IN: "rings-in",
     if page in of_head and head_id is not None:
         return f"/heads/{head_id}/{of_head[page]}"
     if page in of_port and port_id is not None:

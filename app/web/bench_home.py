@@ -143,7 +143,7 @@ def _href(view: BenchHead, step: BenchStep) -> str:
     if step.clamp_first:
         return addresses.clamp_up(view.head.id)
     if step.page is Page.RING_IN and len(step.ports) > 1:
-        return f"/heads/{view.head.id}/rings-in"  # one heat for all of them
+        return addresses.of_page(Page.RINGS_IN, view.job.number, view.head.id)
     return addresses.of_page(step.page, view.job.number, view.head.id, port.id, port.ring_set_id)
 
 

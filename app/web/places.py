@@ -32,7 +32,7 @@ def places_of(points: Iterable[AskedPoint], sheet: HeadSheet, number: str) -> li
         first = group[0]
         href = _address(first, sheet, number)
         if first.page is Page.RING_IN and len(group) > 1:
-            href = f"/heads/{sheet.head.id}/rings-in"  # one heat for all of them
+            href = addresses.of_page(Page.RINGS_IN, number, sheet.head.id)
         found.append(
             OpenPoint(
                 words=told_together(group)[0],

@@ -101,4 +101,5 @@ def _at_positions(nth: int, head: HeadFacts) -> Iterator[NextStep]:
         told = step.screen if is_of_head else f"{port.label}: {step.screen}"
         if alike > 1 and not is_of_head:
             told += f" (and {alike - 1} more)"
-        yield NextStep(told[0].upper() + told[1:], step.page, nth, port.label)
+        page = Page.RINGS_IN if step.page is Page.RING_IN and alike > 1 else step.page
+        yield NextStep(told[0].upper() + told[1:], page, nth, port.label)

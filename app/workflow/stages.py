@@ -124,12 +124,13 @@ def order_at_bench(stage: Stage, page: Page) -> int:
     """What comes first at the bench: what can be done on the machine now, then what is behind.
 
     A cutter that is set is used before the next one is planned; a bore that is proved gets its
-    ring and its finish before that too. Signing waits for the rest.
+    ring before that too, and the seats are finished once the rings are in: pressing and heat move
+    the others. Signing waits for the rest.
     """
     if stage is Stage.CUT:
-        return -2
+        return -3
     if stage is Stage.VERIFY and page in (Page.RING_IN, Page.FINISH):
-        return -1
+        return -2 if page is Page.RING_IN else -1
     return list(Stage).index(stage)
 
 

@@ -231,6 +231,7 @@ class Page(Said):
     CUT = "cut", "cut and gauge"
     HOLD = "hold", "ways out"
     RING_IN = "ring_in", "ring in"
+    RINGS_IN = "rings_in", "rings in"  # all of one heat
     FINISH = "finish", "seat finish"
     SIGNATURE = "signature", "signature"
     HAND_OVER = "hand_over", "hand-over"

@@ -12,7 +12,7 @@ from app.workflow.facts import ConsentFacts, HoldFacts, JobFacts
 from app.workflow.kinds import CustomerKind, HoldReason
 from app.workflow.next_step import next_step
 from app.workflow.status import status_of
-from app.workflow.words import Ended, Stage, Waiting
+from app.workflow.words import Ended, Page, Stage, Waiting
 
 from .heads import OPEN, finished_head, with_port
 
@@ -103,6 +103,18 @@ def test_a_proved_bore_gets_its_ring_before_the_next_setting() -> None:
     step = next_step(job(heads=(with_port(head, "3E", ring_in=OPEN, signed=OPEN),)))
     assert step is not None
     assert step.screen == "3E: press the ring"
+
+
+def test_rings_that_are_due_together_go_in_on_one_page_before_seats_are_finished() -> None:
+    due = {"ring_in": OPEN, "seat_width": OPEN, "signed": OPEN}
+    head = with_port(with_port(finished_head(), "2E", **due), "3E", **due)
+    head = with_port(head, "1E", seat_width=OPEN, signed=OPEN)
+    step = next_step(job(heads=(head,)))
+    assert step is not None
+    assert (step.screen, step.page) == ("2E: press the ring (and 1 more)", Page.RINGS_IN)
+    alone = next_step(job(heads=(with_port(finished_head(), "3E", **due),)))
+    assert alone is not None
+    assert alone.page is Page.RING_IN
 
 
 def test_the_next_setting_comes_before_signing() -> None:

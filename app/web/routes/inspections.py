@@ -15,14 +15,16 @@ from app.queries.inspections import KINDS, InspectionLine, inspection_lines
 from app.queries.people import readers
 from app.services.inspections import record_inspections
 from app.services.owned import the_head
+from app.web import addresses
 from app.web.access import may
 from app.web.answers import answer
 from app.web.bench_page import strip_words
 from app.web.deps import DatabaseDep, RowId, SentDep
+from app.web.reasons import open_words
 from app.web.render import page
 from app.workflow.permissions import Verb
 from app.workflow.words import InspectionKind, Outcome
-from app.worksheets.facts import load_sheet
+from app.worksheets.facts import HeadSheet, load_sheet
 
 router = APIRouter()
 
@@ -52,16 +54,29 @@ def edit(request: Request, db: DatabaseDep, head_id: RowId) -> Response:
 @router.post("/heads/{head_id}/inspections", dependencies=[may(Verb.INSPECT)])
 def update(request: Request, db: DatabaseDep, head_id: RowId, sent: SentDep) -> Response:
     form = InspectionsForm(sent.fields, KINDS)
-    onward = "stem-heights" if sent.fields.get("then") == "next" else "inspections"
+    is_next = sent.fields.get("then") == "next"
     return answer(
         request,
         sent,
         form,
         lambda tx: record_inspections(tx, head_id, form),
-        then=lambda head: f"/heads/{head.id}/{onward}",
+        then=lambda head: _after(db, head.id) if is_next else f"/heads/{head.id}/inspections",
         said="Recorded.",
         show=lambda status: _page(request, db, head_id, form, status),
     )
+
+
+def _after(db: DatabaseDep, head_id: int) -> str:
+    with db.read() as session:
+        job, head = the_head(session, head_id)
+        return _onward(load_sheet(session, head), job.number)[1]
+
+
+def _onward(sheet: HeadSheet, number: str) -> tuple[str, str]:
+    """On to measuring; a head that is measured goes back to its job, which knows what is next."""
+    if open_words(sheet, ("stem_before",)):
+        return "Next: stem heights", f"/heads/{sheet.head.id}/stem-heights"
+    return "Next: the job", addresses.job(number)
 
 
 def _page(
@@ -94,6 +109,7 @@ def _page(
         readers=people,
         methods=METHODS,
         reasons=REASONS,
+        next_words=_onward(sheet, job.number)[0],
         may_inspect=request.state.may(Verb.INSPECT) and not is_over,
     )
 
