@@ -29,6 +29,9 @@ from app.worksheets.settings import NamedPort, SettingRows
 from app.worksheets.spindle import SpindleHint
 from app.worksheets.verifications import Proof
 
+# Why a bore is not gauged with the spindle still centred.
+HEAD_OFF, ELSEWHERE, LAPSED = "head_off", "elsewhere", "lapsed"
+
 
 @dataclass(frozen=True)
 class SettingOnPage:
@@ -84,7 +87,8 @@ class CutView:
     stop: Stop | None = None
     opened: Opened | None = None
     name: str = ""  # of the position, with its head where the job has two
-    is_centred: bool = False  # the spindle has not left this bore since it was opened
+    uncentred: str = ""  # why the spindle may have left this bore since it was opened
+    replaced: str = ""  # the setting one came with, when another took its place meanwhile
     today: Today | None = None  # what the gauge reads of the bore to expect, where it differs
     spindle: SpindleHint | None = None
     readings: Readings | None = None
@@ -99,6 +103,11 @@ class CutView:
     expected: Length | None = None
     fit: Fit | None = None
     names: dict[str, str] = field(default_factory=dict)
+
+    @property
+    def is_centred(self) -> bool:
+        """The spindle has not left this bore since it was opened."""
+        return not self.uncentred
 
     @property
     def unit(self) -> str:

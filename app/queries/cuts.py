@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from datetime import datetime, timedelta
 
 from sqlmodel import Session, col, func, select
@@ -16,7 +16,7 @@ from app.models.person import Person
 from app.models.port_pass import Cut, CutOpening
 from app.models.reading import ReadingSet
 from app.queries.bore_readings import bore_cells, comparator_of, read_with_last
-from app.queries.cut_view import CutView, Opened, SettingOnPage
+from app.queries.cut_view import ELSEWHERE, HEAD_OFF, LAPSED, CutView, Opened, SettingOnPage
 from app.queries.shop_rules import current_rules
 from app.workflow.gates import Gate, open_points
 from app.workflow.kinds import InstrumentKind, ResultKind, SettingState
@@ -33,6 +33,7 @@ from app.worksheets.cutting import (
     is_open,
     port_name,
     refusal_for,
+    replacement,
     setting_name,
     stale_of,
     standing_now,
@@ -73,8 +74,13 @@ def cut_view(
     own = rows.setting.id if rows.setting else None
     wanted = setting_id or own
     setting = load_setting(session, wanted) if wanted else None
+    new = replacement(session, rows, setting) if setting else None
+    replaced = ""
+    if setting is not None and new is not None and (rows.cut is not None or is_open(rows)):
+        # Past the refusal that an old link gets: the position goes on by the setting it was cut by.
+        replaced, setting = setting_name(setting.setting), new
     gathered = _Gathering(session, job, head, port, sheet, rows, now, setting, rules, person_id, at)
-    return gathered.view()
+    return replace(gathered.view(), replaced=replaced)
 
 
 @dataclass
@@ -130,7 +136,7 @@ class _Gathering:
             "read_with": last,
             "opened": self._opened(),
             "name": port_name(self.head, self.port.label, heads).told,
-            "is_centred": self._is_centred(),
+            "uncentred": self._uncentred(),
             **self._figures(last),
         }
         state = self._state(heads, turned)
@@ -315,14 +321,18 @@ class _Gathering:
             or self.at - opening.at >= timedelta(minutes=minutes),
         )
 
-    def _is_centred(self) -> bool:
-        """On the same clamp-up, by a setting that is still live, and nothing opened since."""
+    def _uncentred(self) -> str:
+        """Why the spindle may not stand over this bore any more; empty while it does."""
         opening, now, setting = self.rows.opening, self.now, self.setting
-        if opening is None or now is None or opening.clamp_up_id != now.clamp_up.id:
-            return False
+        if now is None:
+            return HEAD_OFF
+        if opening is None or opening.clamp_up_id != now.clamp_up.id:
+            return ELSEWHERE
         newest = self.session.exec(
             select(func.max(col(CutOpening.id))).where(CutOpening.clamp_up_id == now.clamp_up.id)
         ).one()
+        if newest != opening.id:
+            return ELSEWHERE
         standing = (
             standing_now(
                 self.session,
@@ -335,7 +345,7 @@ class _Gathering:
             if setting
             else None
         )
-        return newest == opening.id and (standing is None or standing.is_live)
+        return "" if standing is None or standing.is_live else LAPSED
 
     def _advice(self) -> Advice | None:
         if self.setting is None:

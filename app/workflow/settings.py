@@ -96,6 +96,16 @@ def refuse_cut(
     return None
 
 
+def refuse_replaced(old: SettingFacts, new: SettingFacts, name: PortName, unit: Unit) -> Refusal:
+    """A link to a setting that another took the place of for this position."""
+    return Refusal(
+        f"Setting {old.name} was replaced by {new.name} for {name.told}. Cannot be recorded for "
+        f"{name.told}: {name.told} needs setting {new.name}, which cuts "
+        f"{fit_shown(new.bore, unit)}; this one cuts {fit_shown(old.bore, unit)}.",
+        new.name,
+    )
+
+
 def unlikely_reading(achieved: Length, bore: Length, size: SetSize, unit: Unit) -> str:
     """Why a figure cannot be what this fixture read, as a diameter on one that reads radius.
 

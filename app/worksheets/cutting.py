@@ -29,12 +29,13 @@ from app.workflow.settings import (
     SettingUse,
     must_confirm,
     refuse_cut,
+    refuse_replaced,
     standing_of,
 )
 from app.workflow.shop_rules import ShopRules
 from app.worksheets.facts import HeadSheet
 from app.worksheets.head_rows import PortRows
-from app.worksheets.settings import SettingRows, load_settings
+from app.worksheets.settings import SettingRows, load_setting, load_settings
 
 
 @dataclass(frozen=True)
@@ -190,6 +191,10 @@ def refusal_for(
     """Why this position cannot be recorded as cut with this setting."""
     name = port_name(sheet.head, rows.label, heads)
     own = setting_facts(setting, heads)
+    new = replacement(session, rows, setting)
+    if new is not None:
+        unit = sheet.rows.job.job.unit
+        return refuse_replaced(own, setting_facts(new, heads), name, unit)
     if rows.setting is not None and rows.setting.id != setting.setting.id:
         own = _without(own, name)
     others = [
@@ -210,6 +215,14 @@ def refusal_for(
         sheet.rows.job.job.unit,
         turned=turned,
     )
+
+
+def replacement(session: Session, rows: PortRows, setting: SettingRows) -> SettingRows | None:
+    """The setting that took the place of this one at a position that both name."""
+    now = rows.setting
+    if now is None or now.id == setting.setting.id or setting.named(rows.port.id) is None:
+        return None
+    return load_setting(session, now.id)
 
 
 def _without(facts: SettingFacts, name: PortName) -> SettingFacts:

@@ -440,6 +440,35 @@ def test_a_bore_gauged_after_the_head_was_clamped_up_anew_is_not_called_centred(
 
 
 @pytest.mark.parametrize("stage", ["corrected"])
+def test_a_setting_that_lapsed_under_a_clamped_head_does_not_say_the_spindle_was_elsewhere(
+    bench: Bench, marek: TestClient, signed_in_as: Callable[[str], TestClient]
+) -> None:
+    opened(bench, marek, "2E", bench.setting)
+    # Odile takes over: she did not set the cutter, and nothing moved.
+    page = words(signed_in_as("Odile").get(bench.at("2E", "cut")))
+    assert "The setting is to be read again before it cuts; the head is still clamped." in page
+    assert "elsewhere" not in page
+    assert "As it is set the gauge should read" not in page
+
+
+@pytest.mark.parametrize("stage", ["set"])
+def test_an_old_link_says_that_its_setting_was_replaced_and_links_the_new_one(
+    bench: Bench, marek: TestClient
+) -> None:
+    old = bench.setting
+    new = bench.set_up()
+    at = bench.at("2E", "cut")
+    page = marek.get(f"{at}?setting={old.id}")
+    assert f"Setting S-{old.id} was replaced by S-{new.id} for 2E" in words(page)
+    assert f'href="/settings/{new.id}"' in page.text
+    opened(bench, marek, "2E", new)
+    page = marek.get(f"{at}?setting={old.id}")
+    assert f"Setting S-{old.id} was replaced. 2E goes by setting S-{new.id}" in words(page)
+    assert f'href="{at}?setting={new.id}"' in page.text
+    assert "Gauge it, spindle still centred" in words(page)
+
+
+@pytest.mark.parametrize("stage", ["corrected"])
 def test_more_heights_show_a_taper(bench: Bench, marek: TestClient) -> None:
     setting = bench.setting
     opened(bench, marek, "2E", setting)
