@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import os
 import shutil
 from collections.abc import Callable, Iterator
 from pathlib import Path
@@ -12,7 +13,11 @@ from app import migrate
 from app.config import Settings
 from app.db import Database
 from tests.databases import opened
-from tests.postgres import TEMPLATE, Cluster
+from tests.postgres import TEMPLATE, Cluster, quick_place
+
+# Hundreds of databases are made, written and thrown away: none of them waits for a disk.
+if memory := quick_place():
+    os.environ.setdefault("PYTEST_DEBUG_TEMPROOT", memory)
 
 
 @pytest.fixture(scope="session")

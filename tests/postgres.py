@@ -62,7 +62,7 @@ class Cluster:
         bin_folder = programs()
         if bin_folder is None:
             raise RuntimeError(MISSING)
-        self.folder = Path(tempfile.mkdtemp(prefix="seatwright-pg-", dir=_quick_place()))
+        self.folder = Path(tempfile.mkdtemp(prefix="seatwright-pg-", dir=quick_place()))
         # initdb refuses root, and pytest's own folders are closed to other users.
         self.user: dict[str, Any] = {"cwd": "/"}
         if os.name == "posix" and os.geteuid() == 0:
@@ -144,7 +144,7 @@ class Cluster:
         raise RuntimeError(f"PostgreSQL did not start: {self.log.read_text(errors='replace')}")
 
 
-def _quick_place() -> str | None:
+def quick_place() -> str | None:
     """Memory, where there is plenty: a database is some 700 files, made and removed in a third
     of the time that a disk takes."""
     memory = Path("/dev/shm")
