@@ -28,8 +28,10 @@ from app.models.port_pass import PortPass
 from app.models.setting import Setting, SettingAdjustment, SettingPort
 from app.workflow.instruments import CheckState, check_state, due_on
 from app.workflow.kinds import SettingState
+from app.workflow.overcut_advice import look_here
 from app.workflow.words import Material
-from app.worksheets.overcut import good_samples_of, overcut_of_samples
+from app.worksheets.overcut import good_samples_of, overcut_of_samples, signs_of_samples
+from app.worksheets.shop_rules import current_rules
 
 T = TypeVar("T", Machine, Cutter, Pilot, Fixture, Instrument)
 
@@ -55,6 +57,7 @@ class CutterLine:
     tip: TipChange | None
     set_at: SetAt | None
     overcut: dict[Material, Overcut]  # of that tip
+    look_here: dict[Material, str]  # where its cuts show more than scatter, in a few words
 
 
 @dataclass(frozen=True, slots=True)
@@ -140,12 +143,18 @@ def cutter_lines(session: Session, cutters: Sequence[Cutter]) -> list[CutterLine
     }
     set_at = _set_at(session, ids)
     samples = good_samples_of(session, {key: tips[key].id if key in tips else None for key in ids})
+    rules = current_rules(session)
     return [
         CutterLine(
             cutter,
             tips.get(cutter.id),
             set_at.get(cutter.id),
             overcut_of_samples(samples[cutter.id]),
+            {
+                material: look_here(signs)
+                for material, signs in signs_of_samples(samples[cutter.id], rules).items()
+                if look_here(signs)
+            },
         )
         for cutter in cutters
     ]

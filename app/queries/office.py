@@ -17,6 +17,7 @@ from app.models.person import Person
 from app.models.port_pass import Hold, HoldRelease, PortFact
 from app.queries.counter import CounterLine, Show, open_jobs
 from app.queries.crib import InstrumentLine, in_use, instrument_lines
+from app.queries.overcut import DriftLine, drifting
 from app.queries.shelf import WantedLine, wanted_lines
 from app.workflow.kinds import HoldReason
 
@@ -72,6 +73,7 @@ class Office:
     holds: list[HoldLine]
     deviations: list[DeviationLine]
     instruments: list[InstrumentLine]
+    cutters: list[DriftLine]
     wanted: list[WantedLine]
     comebacks: list[CounterLine]
     counts: Counts
@@ -79,7 +81,7 @@ class Office:
     @property
     def nothing_wrong(self) -> bool:
         """No exception stands."""
-        return not (self.late or self.holds or self.instruments)
+        return not (self.late or self.holds or self.instruments or self.cutters)
 
 
 def office(session: Session, zone: ZoneInfo, today: date) -> Office:
@@ -96,6 +98,7 @@ def office(session: Session, zone: ZoneInfo, today: date) -> Office:
             for line in instrument_lines(session, in_use(session, Instrument), zone, today)
             if line.wants_a_look
         ],
+        cutters=drifting(session),
         wanted=[line for line in wanted_lines(session, today) if line.state != "arrived"],
         comebacks=[line for line in lines if line.job.comeback_of_id is not None],
         counts=_counts(session, since, len(lines)),

@@ -7,7 +7,7 @@ from collections.abc import Sequence
 from dataclasses import dataclass
 from datetime import datetime
 
-from sqlmodel import Session, col, select
+from sqlmodel import Session, col, func, select
 
 from app.calc.overcut import Overcut, overcut
 from app.calc.overcut_signs import OvercutSigns
@@ -21,15 +21,23 @@ from app.workflow.overcut_advice import (
     OvercutAdvice,
     advise,
     chance_words,
+    look_here,
     sign_words,
 )
 from app.workflow.shop_rules import ShopRules
 from app.workflow.words import Material
-from app.worksheets.overcut import cuts_of, newest_tip, signs_of
+from app.worksheets.overcut import (
+    cuts_of,
+    good_samples_of,
+    newest_tip,
+    signs_of,
+    signs_of_samples,
+)
 from app.worksheets.shop_rules import current_rules
 
 MOST_DRAWN = 50  # cuts of one tip in one material on a chart
 MOST_OF_OLDER_TIPS = 150
+MOST_LOOKED_AT = 2000  # newest signed bores of the shop, for a page of exceptions
 
 
 @dataclass(frozen=True, slots=True)
@@ -61,6 +69,7 @@ class TipRecord:
     chance: str
     cuts: tuple[CutOnRecord, ...]
     not_drawn: int  # older ones that count all the same
+    dead_band: Length  # what the shop leaves alone
 
 
 @dataclass(frozen=True, slots=True)
@@ -70,6 +79,16 @@ class MaterialRecord:
     material: Material
     now: TipRecord | None
     older: tuple[TipRecord, ...]
+
+
+@dataclass(frozen=True, slots=True)
+class DriftLine:
+    """A cutter that wants a look in one head material, in a few words."""
+
+    cutter: Cutter
+    material: Material
+    sign: str
+    count: int
 
 
 @dataclass(frozen=True, slots=True)
@@ -128,6 +147,30 @@ def overcut_records(session: Session, cutter: Cutter, unit: str) -> list[Materia
         for material, by_tip in found.items()
     ]
     return [each for _, each in sorted(records, key=lambda pair: -pair[0])]
+
+
+def drifting(session: Session) -> list[DriftLine]:
+    """Cutters in use whose tip's cuts show more than scatter; by the shop's newest bores only."""
+    cutters = session.exec(select(Cutter).where(col(Cutter.retired_at).is_(None))).all()
+    newest = (
+        select(func.max(col(TipChange.id)))
+        .where(col(TipChange.cutter_id).in_([cutter.id for cutter in cutters]))
+        .group_by(col(TipChange.cutter_id))
+    )
+    tips = {
+        tip.cutter_id: tip.id
+        for tip in session.exec(select(TipChange).where(col(TipChange.id).in_(newest)))
+    }
+    samples = good_samples_of(
+        session, {cutter.id: tips.get(cutter.id) for cutter in cutters}, among_newest=MOST_LOOKED_AT
+    )
+    rules = current_rules(session)
+    return [
+        DriftLine(cutter, material, look_here(signs), signs.count)
+        for cutter in cutters
+        for material, signs in signs_of_samples(samples[cutter.id], rules).items()
+        if look_here(signs)
+    ]
 
 
 def leaving_out(session: Session, cutter: Cutter, sample_id: int, unit: str) -> LeavingOut | None:
@@ -240,6 +283,7 @@ def _record(
             for row in drawn
         ),
         not_drawn=len(rows) - len(drawn),
+        dead_band=rules.length("correction_dead_band"),
     )
 
 

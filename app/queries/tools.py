@@ -11,8 +11,6 @@ from zoneinfo import ZoneInfo
 
 from sqlmodel import Session, col, func, select
 
-from app.calc.overcut import Overcut
-from app.calc.shown import shown_sum
 from app.calc.units import Length
 from app.models.crib import (
     Cutter,
@@ -24,16 +22,10 @@ from app.models.crib import (
     TipChange,
 )
 from app.models.event import Event
-from app.models.head import Head, Port
-from app.models.job import Job
 from app.models.person import Person
-from app.models.port_pass import OvercutSample, PortPass
 from app.models.reading import Reading, ReadingSet
 from app.queries.crib import CutterLine, InstrumentLine, cutter_lines, instrument_line
-from app.workflow.words import Material
-from app.worksheets.overcut import good_samples_of, overcut_of_samples
-
-MOST_CUTS = 20  # of one tip in one material, on its page
+from app.queries.overcut import MaterialRecord, overcut_records
 
 T = TypeVar("T", Machine, Cutter, Pilot, Fixture, Instrument)
 
@@ -49,26 +41,12 @@ class Done:
 
 
 @dataclass(frozen=True, slots=True)
-class CutOnRecord:
-    """One signed bore: where it was cut, and measured less set as texts that subtract."""
-
-    number: str
-    where: str
-    set_size: str
-    measured: str
-    overcut: str
-    is_outside: bool
-    at: datetime
-
-
-@dataclass(frozen=True, slots=True)
 class CutterView:
     """A cutter's page."""
 
     line: CutterLine
     tips: Sequence[tuple[TipChange, str]]
-    overcut: dict[Material, Overcut]
-    cuts: dict[Material, list[CutOnRecord]]
+    records: list[MaterialRecord]
     done: list[Done]
 
 
@@ -105,50 +83,12 @@ def show_cutter(session: Session, cutter: Cutter, unit: str) -> CutterView:
         .where(TipChange.cutter_id == cutter.id)
         .order_by(col(TipChange.id).desc())
     ).all()
-    tip = tips[0][0].id if tips else None
-    samples = good_samples_of(session, {cutter.id: tip})[cutter.id]
-    learned = overcut_of_samples(samples, unit)
     return CutterView(
         line=cutter_lines(session, [cutter])[0],
         tips=tips,
-        overcut=learned,
-        cuts={
-            material: _last_cuts(session, own, learned[material], unit)
-            for material, own in samples.items()
-        },
+        records=overcut_records(session, cutter, unit),
         done=tool_history(session, cutter),
     )
-
-
-def _last_cuts(
-    session: Session, samples: Sequence[OvercutSample], learned: Overcut, unit: str
-) -> list[CutOnRecord]:
-    """The newest in the order they were cut, so that a drift is seen as one."""
-    first = max(0, len(samples) - MOST_CUTS)
-    places = {
-        pass_id: (number, f"{head} {label}".strip())
-        for pass_id, label, head, number in session.exec(
-            select(PortPass.id, Port.label, Head.name, Job.number)
-            .join(Port, col(Port.id) == col(PortPass.port_id))
-            .join(Head, col(Head.id) == col(Port.head_id))
-            .join(Job, col(Job.id) == col(Head.job_id))
-            .where(col(PortPass.id).in_([one.port_pass_id for one in samples[first:]]))
-        )
-    }
-    lines = []
-    for index, one in enumerate(samples[first:], first):
-        shown = shown_sum(parts=((1, one.measured.nm), (-1, one.set_size.nm)), unit=unit)
-        lines.append(
-            CutOnRecord(
-                *places[one.port_pass_id],
-                set_size=shown.parts[1],
-                measured=shown.parts[0],
-                overcut=shown.total,
-                is_outside=index in learned.out_of_control,
-                at=one.at,
-            )
-        )
-    return lines
 
 
 def show_instrument(

@@ -32,6 +32,11 @@ def cut(port_id: int, setting_id: int | None = None) -> str:
     return f"/positions/{port_id}/cut{f'?setting={setting_id}' if setting_id else ''}"
 
 
+def overcut(cutter_id: int, material: str = "") -> str:
+    """What a cutter has cut, drawn; in one head material."""
+    return f"/crib/cutters/{cutter_id}#overcut{f'-{material}' if material else ''}"
+
+
 def clamp_up(head_id: int, back: str = "") -> str:
     """Fixing a head on a machine, and where one goes once it is fixed."""
     return f"/heads/{head_id}/clamp-ups/new{f'?back={quote(back)}' if back else ''}"
@@ -66,12 +71,12 @@ def of_page(
         Page.STEM_HEIGHTS: "stem-heights",
         Page.GUIDES: "guides",
         Page.POCKETS: "pockets",
+        Page.RINGS_IN: "rings-in",
         Page.FINISH: "finish",
     }
     of_port = {Page.CUT: "cut", Page.HOLD: "hold", Page.RING_IN: "ring-in"}
     if page in of_job:
         return f"/jobs/{number}/{of_job[page]}"
-        Page.RINGS_IN: "rings-in",
     if page in of_head and head_id is not None:
         return f"/heads/{head_id}/{of_head[page]}"
     if page in of_port and port_id is not None:

@@ -140,9 +140,11 @@ def test_cuts_beyond_a_limit_are_marked_in_the_order_they_were_made(writing: Wri
         number = tx.session.get_one(Job, job.id).number
         view = show_cutter(tx.session, tx.session.get_one(Cutter, cutter.id), "in")
         line = crib(tx.session, ZoneInfo("UTC"), date(2026, 3, 2)).cutters[0]
-    cuts = view.cuts[Material.GREY_IRON]
+    [record] = view.records
+    assert record.now is not None
+    cuts = record.now.cuts
     assert [cut.measured for cut in cuts] == [f"{size}0" for size in sizes]
-    assert [cut.is_outside for cut in cuts] == [False] * 8 + [True]
+    assert [cut.signs for cut in cuts] == [()] * 8 + [("cut 9 beyond a limit",)]
     assert (cuts[-1].number, cuts[-1].set_size, cuts[-1].overcut) == (number, "1.62180", ".00120")
     assert all(cut.where for cut in cuts)
     assert line.overcut[Material.GREY_IRON].out_of_control == (8,)

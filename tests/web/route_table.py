@@ -161,6 +161,8 @@ ROUTES: dict[str, Verb | None] = {
     "GET /crib/cutters/{cutter_id}": Verb.READ,
     "POST /crib/cutters/{cutter_id}": Verb.EDIT_CRIB,
     "POST /crib/cutters/{cutter_id}/tip": Verb.EDIT_CRIB,
+    "GET /crib/cutters/{cutter_id}/overcut/{sample_id}/leave-out": Verb.EDIT_CRIB,
+    "POST /crib/cutters/{cutter_id}/overcut/{sample_id}/leave-out": Verb.EDIT_CRIB,
     "GET /crib/fixtures/new": Verb.EDIT_CRIB,
     "POST /crib/fixtures": Verb.EDIT_CRIB,
     "GET /crib/fixtures/{fixture_id}": Verb.READ,
