@@ -179,6 +179,37 @@ def sloping_nm(*, across_nm: int | Fraction, angle_deg: float) -> Fraction:
     return exact(float(across_nm) / (2 * cos(radians(angle_deg))))
 
 
+def inner_of_width(*, outer: Length, width: Length, angle_deg: float) -> Length:
+    """The inner diameter of a land, or of a valve's face, of a given sloping width.
+
+    D_i = D_o − 2·w·cos a
+
+    Parameters
+    ----------
+    outer : Length
+        D_o [nm]
+    width : Length
+        w, sloping, above 0 [nm]
+    angle_deg : float
+        a, from the head's face, above 0 to below 90 [°]
+
+    Raises
+    ------
+    CalculationError
+        field ``width``, not above 0 or wider than the diameter allows.
+
+    >>> inner_of_width(outer=Length.of("34.5 mm"), width=Length.of("1.2 mm"), angle_deg=45).mm(4)
+    '32.8029'
+    """
+    check_angle("angle_deg", angle_deg)
+    if width.nm <= 0:
+        raise CalculationError("width", "must be above 0")
+    inner = Length.nearest(outer.nm - exact(2 * width.nm * cos(radians(angle_deg))))
+    if inner.nm <= 0:
+        raise ImpossibleError("width", "is wider than this diameter allows")
+    return inner
+
+
 def check_land(outer: Length, inner: Length, seat_angle_deg: float) -> None:
     """Refuse what is no land.
 

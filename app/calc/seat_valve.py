@@ -11,9 +11,9 @@ from app.calc.errors import CalculationError, ImpossibleError, OrderError
 from app.calc.gauge import shown_number
 from app.calc.seat import check_angle, check_land, sloping_nm
 from app.calc.shown import shown_nm, shown_sum
-from app.calc.sources import GEOMETRY, GIVEN, MEASURED
+from app.calc.sources import GEOMETRY, GIVEN, INCH, MEASURED
 from app.calc.trace import Calculation, Result, Step
-from app.calc.units import Length
+from app.calc.units import NM_PER_UNIT, Length
 
 NOTHING = Length(0)
 NM3_PER_MM3 = 10**18
@@ -38,15 +38,15 @@ class ValveContact(Result):
 
     `clear_outside` is the face left toward the margin, `clear_inside` toward the stem: negative
     where the land overhangs the face. `place` is the middle of the contact across the face, from 0
-    at its inner edge to 1 at the margin.
+    at its inner edge to 1 at the margin. Both need the face's inner diameter, else they are None.
     """
 
     contact_outer: Length
     contact_inner: Length
     width: Length
     clear_outside: Length
-    clear_inside: Length
-    place: float
+    clear_inside: Length | None
+    place: float | None
     first_touch: FirstTouch
 
 
@@ -68,9 +68,10 @@ class SpringShim(Result):
 
 @dataclass(frozen=True, kw_only=True)
 class ChamberGrowth(Result):
-    """Volume that a sunk valve adds."""
+    """Volume that a sunk valve adds, in two units."""
 
     volume_mm3: float
+    volume_in3: float
 
 
 def valve_contact(
@@ -79,8 +80,8 @@ def valve_contact(
     inner: Length,
     seat_angle_deg: float,
     face_outer: Length,
-    face_inner: Length,
     face_angle_deg: float,
+    face_inner: Length | None = None,
     unit: str = "in",
 ) -> ValveContact:
     """How a land lies on the valve's face.
@@ -98,10 +99,10 @@ def valve_contact(
         from the head's face [°]
     face_outer : Length
         F_o, of the valve's face at the margin [nm]
-    face_inner : Length
-        F_i, of the valve's face toward the stem [nm]
     face_angle_deg : float
         of the valve's face, from the valve head's plane [°]
+    face_inner : Length or None
+        F_i, of the valve's face toward the stem; None: it reaches past the land [nm]
     unit : str
         ``in`` or ``mm``, in which the working is shown [-]
 
@@ -118,23 +119,27 @@ def valve_contact(
     """
     check_land(outer, inner, seat_angle_deg)
     check_angle("face_angle_deg", face_angle_deg)
-    if face_inner >= face_outer:
+    if face_inner is not None and face_inner >= face_outer:
         raise OrderError("face_inner", "must be below the face's outer diameter")
-    contact_outer, contact_inner = min(outer, face_outer), max(inner, face_inner)
+    contact_outer = min(outer, face_outer)
+    contact_inner = inner if face_inner is None else max(inner, face_inner)
     if contact_inner >= contact_outer:
         raise ImpossibleError("face_outer", "the valve's face and the land do not meet")
 
     def along(across: Length) -> Length:
         return Length.nearest(sloping_nm(across_nm=across.nm, angle_deg=seat_angle_deg))
 
-    middle = Fraction(contact_outer.nm + contact_inner.nm, 2)
-    place = (middle - face_inner.nm) / (face_outer.nm - face_inner.nm)
     if face_angle_deg == seat_angle_deg:
         touch = FirstTouch.WHOLE
     else:
         touch = FirstTouch.OUTER_EDGE if face_angle_deg < seat_angle_deg else FirstTouch.INNER_EDGE
     width = along(contact_outer - contact_inner)
-    outside, inside = along(face_outer - outer), along(inner - face_inner)
+    outside = along(face_outer - outer)
+    inside = None if face_inner is None else along(inner - face_inner)
+    place = None
+    if face_inner is not None:
+        middle = Fraction(contact_outer.nm + contact_inner.nm, 2)
+        place = float((middle - face_inner.nm) / (face_outer.nm - face_inner.nm))
     return ValveContact(
         calculation=Calculation("valve-contact", 1),
         inputs={
@@ -150,15 +155,31 @@ def valve_contact(
             Step("", "contact's inner diameter", shown_nm(contact_inner.nm, unit), unit, GEOMETRY),
             Step("w", "sloping width of the contact", shown_nm(width.nm, unit), unit, GEOMETRY),
             Step("", "face left toward the margin", shown_nm(outside.nm, unit), unit, GEOMETRY),
-            Step("", "face left toward the stem", shown_nm(inside.nm, unit), unit, GEOMETRY),
+            *(
+                [Step("", "face left toward the stem", shown_nm(inside.nm, unit), unit, GEOMETRY)]
+                if inside is not None
+                else []
+            ),
             Step(
                 "",
-                f"middle of the contact across the face, 0 inside to 1 at the margin; seat "
-                f"{shown_number(seat_angle_deg)}°, face {shown_number(face_angle_deg)}°: first "
-                f"touch {touch.words}",
-                f"{float(place):.2f}",
+                f"seat {shown_number(seat_angle_deg)}°, face {shown_number(face_angle_deg)}°: "
+                "first touch",
+                touch.words,
                 "",
                 GEOMETRY,
+            ),
+            *(
+                [
+                    Step(
+                        "",
+                        "middle of the contact across the face, 0 inside to 1 at the margin",
+                        f"{place:.2f}",
+                        "",
+                        GEOMETRY,
+                    )
+                ]
+                if place is not None
+                else []
             ),
         ),
         contact_outer=contact_outer,
@@ -166,7 +187,7 @@ def valve_contact(
         width=width,
         clear_outside=outside,
         clear_inside=inside,
-        place=float(place),
+        place=place,
         first_touch=touch,
     )
 
@@ -272,7 +293,7 @@ def spring_shim(
 def chamber_growth(*, valve_head: Length, sink: Length, unit: str = "in") -> ChamberGrowth:
     """The volume that a sunk valve adds to its chamber.
 
-    ΔV = π/4·D²·z
+    ΔV = π/4·D²·z; 1 in³ = 25.4³ mm³
 
     Parameters
     ----------
@@ -289,12 +310,13 @@ def chamber_growth(*, valve_head: Length, sink: Length, unit: str = "in") -> Cha
         field ``valve_head``, not above 0.
 
     >>> found = chamber_growth(valve_head=Length.of("1.60"), sink=Length.of(".020"))
-    >>> round(found.volume_mm3 / 1000, 2)
-    0.66
+    >>> round(found.volume_mm3 / 1000, 2), round(found.volume_in3, 3)
+    (0.66, 0.04)
     """
     if valve_head.nm <= 0:
         raise CalculationError("valve_head", "must be above 0")
     volume = pi / 4 * float(Fraction(valve_head.nm**2 * sink.nm, NM3_PER_MM3))
+    cubic_inches = volume * NM3_PER_MM3 / NM_PER_UNIT["in"] ** 3
     return ChamberGrowth(
         calculation=Calculation("chamber-growth", 1),
         inputs={"valve_head": valve_head, "sink": sink},
@@ -309,6 +331,8 @@ def chamber_growth(*, valve_head: Length, sink: Length, unit: str = "in") -> Cha
                 GEOMETRY,
                 is_total=True,
             ),
+            Step("", "which is", f"{cubic_inches:.3f}", "in³", INCH.cited),
         ),
         volume_mm3=volume,
+        volume_in3=cubic_inches,
     )

@@ -13,6 +13,7 @@ from app.calc.errors import CalculationError, ImpossibleError
 from app.calc.seat import (
     check_angle,
     check_land,
+    inner_of_width,
     moved_by_nm,
     seat_land,
     sloping_nm,
@@ -25,6 +26,7 @@ CHECKS = {
     "seat_land": "half section cut by cones in `shapely`; `sympy`",
     "moved_by_nm": "`sympy`: 4.73205 and 2.73205 for 30° and 60° cutters on a 45° land",
     "sloping_nm": "`sympy`: 1.69705627 mm for 34.8 and 32.4 mm at 45°",
+    "inner_of_width": "`sympy`; and back through `seat_land`",
     "tangent": "`sympy`",
     "check_land": "geometry: a land between two circles, on a cone",
     "check_angle": "geometry: neither a plane nor a cylinder",
@@ -199,3 +201,22 @@ def test_angles_at_the_end_of_what_numbers_hold_are_no_fault(seat: float, cutter
                 outer=mm(40), inner=mm(30), seat_angle_deg=seat, cutter_angle_deg=cutter, sink=sink
             )
             assert mm(30) <= cut.new_diameter <= mm(40)
+
+
+@given(st.integers(20_000, 80_000), st.integers(100, 5_000), st.sampled_from([30, 44.5, 45, 46]))
+def test_a_width_gives_the_inner_diameter_that_has_this_width(outer, width, angle):
+    """sympy: 34.5 − 2·1.2·cos 45° = 32.8029437."""
+    by_symbols = sympy.Rational(345, 10) - sympy.Rational(24, 10) * sympy.cos(sympy.pi / 4)
+    asked = {"outer": mm(34.5), "width": mm(1.2), "angle_deg": 45}
+    assert inner_of_width(**asked).nm == round(by_symbols * MM)
+    outer_length, wanted = mm(outer / 1000), Length(width * 1000)
+    inner = inner_of_width(outer=outer_length, width=wanted, angle_deg=angle)
+    land = seat_land(outer=outer_length, inner=inner, seat_angle_deg=angle)
+    assert abs((land.width - wanted).nm) <= 1
+
+
+@pytest.mark.parametrize("width", [0, -1, 30])
+def test_a_width_that_no_land_can_have_is_refused(width: float):
+    with pytest.raises(CalculationError) as refused:
+        inner_of_width(outer=mm(34.5), width=mm(width), angle_deg=45)
+    assert refused.value.field == "width"

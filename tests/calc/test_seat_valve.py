@@ -80,6 +80,14 @@ def test_what_is_left_of_the_face_is_measured_along_it():
     assert found.clear_inside.nm == round(sympy.Rational(8, 10) * along * 10**6)
 
 
+def test_without_the_faces_inner_edge_the_rest_is_worked_alike():
+    whole, part = contact(34.8, 32.4), contact(34.8, 32.4, face_inner=None)
+    assert (part.width, part.clear_outside) == (whole.width, whole.clear_outside)
+    assert part.clear_inside is None
+    assert part.place is None
+    assert not {"face left toward the stem"} & {step.text for step in part.working}
+
+
 def test_a_land_past_the_margin_overhangs():
     found = contact(36.4, 33)
     assert found.clear_outside.nm < 0
@@ -148,12 +156,13 @@ def test_the_chamber_grows_by_the_turned_area(diameter: int, sink: int):
     turned = section.area * 2 * pi * section.centroid.x
     found = chamber_growth(valve_head=mm(diameter / 1000), sink=mm(sink / 1000))
     assert found.volume_mm3 == pytest.approx(turned, rel=1e-9)
+    assert found.volume_in3 == pytest.approx(turned / 25.4**3, rel=1e-9)
 
 
 def test_a_160_valve_sunk_by_20_thou_adds_two_thirds_of_a_cubic_centimetre():
     """Computed trade figure: .66 cm³ (consistency)."""
     found = chamber_growth(valve_head=Length.of("1.60"), sink=Length.of(".020"))
-    assert found.working[-1].value == "0.66"
+    assert [step.value for step in found.working[-2:]] == ["0.66", "0.040"]
 
 
 def test_a_valve_without_a_head_has_no_volume():
