@@ -44,6 +44,7 @@ def target_bore(
     ring_od_nm: Fraction | int,
     window: Interference,
     rule_source: str,
+    rings: int = 1,
     unit: str = "in",
 ) -> Target:
     """Bore for a measured ring; a label has no part in it.
@@ -58,6 +59,8 @@ def target_bore(
         the rule, on diameter [nm]
     rule_source : str
         who says so, for the working [-]
+    rings : int
+        over how many rings D is the mean, where any of them may go in [-]
     unit : str
         ``in`` or ``mm``, for the working [-]
 
@@ -87,13 +90,13 @@ def target_bore(
     per_mille = window.aim_nm / od * 1000
     return Target(
         calculation=CALCULATION,
-        inputs={"ring_od_nm": od, "window": window, "rule_source": rule_source},
+        inputs={"ring_od_nm": od, "window": window, "rule_source": rule_source, "rings": rings},
         target_bore=Length.nearest(od - window.aim_nm),
         bore_low=Length.nearest(od - window.most.nm),
         bore_high=Length.nearest(od - window.least.nm),
         aim_per_mille=per_mille,
         working=(
-            Step("D", "ring OD at 20 °C", shown.parts[0], unit, MEASURED),
+            Step("D", _od_words(rings), shown.parts[0], unit, MEASURED),
             Step("I", "− interference aimed at", shown.parts[1], unit, rule_source),
             Step("B", "target bore", shown.total, unit, "D − I", is_total=True),
             Step("B_low", f"least bore: D − {low.parts[1]}", low.total, unit, rule_source),
@@ -101,3 +104,9 @@ def target_bore(
             Step("I/D", "interference by diameter", decimal_text(per_mille, 2), "thou/in", "I/D"),
         ),
     )
+
+
+def _od_words(rings: int) -> str:
+    if rings > 1:
+        return f"ring OD at 20 °C, mean of {rings} rings"
+    return "ring OD at 20 °C"

@@ -56,6 +56,11 @@ class Verification(Result):
     verdict: Verdict
     close_to_edge: bool
 
+    @property
+    def interference_shown(self) -> str:
+        """The interference exactly as its working shows it, so that no line contradicts it."""
+        return next(step.value for step in self.working if step.symbol == "I")
+
 
 @dataclass(frozen=True, kw_only=True)
 class BoreShape(Result):
@@ -80,6 +85,7 @@ def verify(
     gauge_temperature_c: float = REFERENCE_C,
     shared_master: Length = NONE,
     temperature_uncertainty: Length = NONE,
+    rings: int = 1,
     unit: str = "in",
 ) -> Verification:
     """Judge a bored counterbore with its measured ring, at 20 °C.
@@ -116,6 +122,8 @@ def verify(
         uncertainty of one master that both gauges were zeroed on, k = 2; 0 without one [nm]
     temperature_uncertainty : Length
         what the temperatures' own error does to the interference, k = 2 [nm]
+    rings : int
+        how many rings of a set the ODs are of, where any of them may go in [-]
     unit : str
         ``in`` or ``mm``, in which the working is shown [-]
 
@@ -195,6 +203,7 @@ def verify(
             "gauge_temperature_c": gauge_temperature_c,
             "shared_master": shared_master,
             "temperature_uncertainty": temperature_uncertainty,
+            "rings": rings,
         },
         working=(
             *(
@@ -206,6 +215,7 @@ def verify(
                 od_mean,
                 bore_mean,
                 counts=(len(ring_od), len(bore)),
+                of_rings=rings > 1,
                 limits=(interference_min, interference_max, accept_low, accept_high),
                 unit=unit,
             ),
@@ -339,6 +349,7 @@ def _steps_of_means(
     bore_mean: Fraction,
     *,
     counts: tuple[int, int],
+    of_rings: bool,
     limits: Sequence[Length],
     unit: str,
 ) -> tuple[Step, ...]:
@@ -348,6 +359,8 @@ def _steps_of_means(
         limits=[limit.nm for limit in limits],
     )
     rings, bores = (f"mean of {count}" if count > 1 else "one reading" for count in counts)
+    if of_rings:
+        rings += " rings"
     return (
         Step("D", f"ring OD, {rings}", shown.parts[0], unit, MEASURED),
         Step("B", f"− bore, {bores}, at 20 °C", shown.parts[1], unit, REFERENCE_TEMPERATURE.cited),

@@ -281,11 +281,20 @@ def _fit(target: PortTarget, rules: ShopRules, unit: str) -> RingSetFit | None:
             rings=rings,
             window=fit_of(target.window),
             uncertainty=Length(0),
-            bore=target.target.target_bore,
+            bore=_within(target),
             unit=unit,
         )
     except CalculationError:
         return None
+
+
+def _within(target: PortTarget) -> Length:
+    """Where it would be cut: a mean outside the window of one ring gives way to that window."""
+    assert target.target is not None
+    bore = target.target.target_bore
+    if target.bore_low is None or target.bore_high is None:
+        return bore
+    return min(max(bore, target.bore_low), target.bore_high)
 
 
 def _gauges(session: Session) -> tuple[GaugeChoice, ...]:

@@ -10,6 +10,7 @@ from app.models.ring import RingSet
 from app.workflow.kinds import HoldReason, Quantity
 from app.workflow.layout import neighbours
 from app.workflow.shop_rules import ShopRules
+from app.workflow.verdicts import fit_sum
 from app.workflow.ways_out import HoldSituation, RingChoice, WayOut, ways_out
 from app.workflow.words import Material, Work
 from app.worksheets.facts import HeadSheet, bore_since_cut
@@ -68,7 +69,8 @@ def deviation_value(ground: HoldSituation) -> str:
         return f"depth {ground.depth.shown(unit)}"
     if ground.ring_od is None or ground.bore is None:
         return ground.reason.screen
-    return f"interference {(ground.ring_od - ground.bore).shown(unit, 5, 4)}"
+    window = [limit for limit in (ground.least, ground.most) if limit is not None]
+    return f"interference {fit_sum(ground.ring_od, ground.bore, ground.unit, window).total}"
 
 
 def deviation_limit(ground: HoldSituation) -> str:

@@ -118,6 +118,7 @@ def port_target(
                 ring_od_nm=sum(ods, Fraction(0)) / len(ods),
                 window=fit,
                 rule_source=window.source,
+                rings=len(ods),
                 unit=unit,
             )
             depth = _depth(rows, rings, unit)

@@ -180,8 +180,10 @@ def _verify(
     port_pass = rows.port_pass
     assert port_pass is not None
     material, alloy = sheet.head.material, head_figures(session, sheet.head)
+    sizes = ring_sizes(target)
     found = verify(
-        ring_od=ring_sizes(target),
+        ring_od=sizes,
+        rings=len(sizes),
         bore=readings.values(Quantity.BORE),
         interference_min=port_pass.rule_least,
         interference_max=port_pass.rule_most,

@@ -344,3 +344,20 @@ def test_a_height_without_readings_is_refused():
     with pytest.raises(CalculationError) as refused:
         bore_shape(levels=[sizes("1.6221"), []])
     assert refused.value.field == "levels"
+
+
+def test_a_set_that_may_be_mixed_is_told_as_rings_not_as_readings():
+    found = verify(
+        ring_od=sizes("1.6262", "1.6260", "1.6261", "1.6262"),
+        bore=sizes("1.6221", "1.6222"),
+        interference_min=Length.of(".0030"),
+        interference_max=Length.of(".0050"),
+        ring_uncertainty=NO_ERROR,
+        bore_uncertainty=NO_ERROR,
+        decision_rule=DecisionRule.SIMPLE,
+        rings=4,
+    )
+    told = {step.symbol: step for step in found.working}
+    assert told["D"].text == "ring OD, mean of 4 rings"
+    # 1.626125 − 1.622150: as the working shows it, and nowhere rounded away from it.
+    assert found.interference_shown == told["I"].value == ".003975"

@@ -200,6 +200,7 @@ def test_nothing_on_a_record_contradicts_the_sum_above_it(floor: Floor) -> None:
     # A mean over the set is not taken for readings of one ring; the ring's own mean stands by it.
     assert {fit["od_told"] for fit in fits} == {"mean of the 2 rings of the set"}
     assert "mean of the 2 rings of the set<br>ring 1, its own mean" in sheet.html
+    assert "ring OD, mean of 2 rings" in sheet.html
     # The working is printed line for line, once for positions that share it.
     workings = figures(sheet)["workings"]
     assert [(one["kind"], one["labels"]) for one in workings] == [

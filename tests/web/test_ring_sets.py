@@ -57,6 +57,20 @@ def test_the_bore_is_worked_from_the_readings_not_from_the_box(marek: Walk, benc
     )
 
 
+def test_a_mean_outside_one_rings_window_still_lets_both_be_mixed_where_they_are_cut(
+    marek: Walk, bench: Bench
+) -> None:
+    read_all(
+        opened(marek, bench), first=("1.6262",) * 4 + FIRST[4:], second=("1.6270",) * 2 + SECOND[2:]
+    )
+    window = {"least": ".0030", "aim": ".0049", "most": ".0050", "source": "engine maker's book"}
+    marek.send(window, press="Use this window")
+    # The mean less the aim, 1.62170, would grip ring 2 by .0053; both suit from 1.62200 on.
+    marek.says("Rings 1 and 2 may be mixed: at 1.62200 each is gripped by .00420 to .00500")
+    assert "does not belong" not in marek.words
+    marek.says("ring OD at 20 °C, mean of 2 rings")
+
+
 def test_the_next_button_leads_to_the_plan_once_nothing_is_open(marek: Walk, bench: Bench) -> None:
     read_all(opened(marek, bench))
     marek.send(press="Next: set the cutter")

@@ -24,6 +24,7 @@ from app.web.render import is_partial
 from app.workflow.doubtful import ODD_KEYS
 from app.workflow.permissions import Verb
 from app.worksheets.facts import load_sheet
+from app.worksheets.verifications import proved_sum
 
 router = APIRouter()
 
@@ -112,8 +113,8 @@ def _after(request: Request, db: Database, port_id: int) -> tuple[str, str]:
         )
     if view.rows.hold is not None:
         return f"/positions/{port_id}/hold", ""
-    got = view.rows.verification
-    figure = got.interference.shown(view.unit, 5, 4) if got else ""
+    proved = proved_sum(view.rows, view.job.unit)
+    figure = proved.total if proved else ""
     advice = view.advice
     stay = advice is not None and advice.is_open and not advice.correction.leave_alone
     where = f"/positions/{port_id}/cut" if stay else onward(view)[1]
