@@ -151,6 +151,18 @@
         read.dataset.refused = read.value;
       } else read.removeAttribute("aria-invalid");
     }
+    // A page that came back whole says what is wrong at its fields: no longer, once that is mended.
+    for (const told of all("form[data-readings] .error[id$='-error']")) {
+      const field = document.getElementById(told.id.slice(0, -"-error".length));
+      if (!field || (wrong.includes(field.id) && field.value === field.defaultValue)) continue;
+      const others = (field.getAttribute("aria-describedby") ?? "")
+        .split(" ")
+        .filter((id) => id && id !== told.id);
+      if (others.length) field.setAttribute("aria-describedby", others.join(" "));
+      else field.removeAttribute("aria-describedby");
+      if (!wrong.includes(field.id)) field.removeAttribute("aria-invalid");
+      told.remove();
+    }
     // Back to the reading that was refused, unless the next one is being typed already.
     const refused = said.hasAttribute("data-back") && document.getElementById(wrong[0]);
     const at = document.activeElement;

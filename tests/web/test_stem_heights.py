@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import re
 from collections.abc import Callable
 
 import pytest
@@ -270,3 +271,24 @@ def test_the_counter_reads_the_page_and_changes_nothing(
 def count(database: Database) -> int:
     with database.read() as session:
         return readings(session)
+
+
+def test_without_scripts_a_corrected_field_is_red_no_more_while_another_still_is(
+    head: FreshHead, marek: Walk
+) -> None:
+    first, second = head.names(marek, "stem_height", "1E", "1I")
+
+    def red(name: str) -> bool:
+        field = re.search(rf'<input class="read[^>]*name="{re.escape(name)}"[^>]*>', marek.text)
+        assert field is not None
+        return 'aria-invalid="true"' in field[0]
+
+    marek.send({first: "18.50", second: "1.85O"}, press="Keep the readings", status=422)
+    assert red(first)
+    assert red(second)
+    marek.send({first: "1.850"}, press="Keep the readings", status=422)
+    assert not red(first)
+    assert red(second)
+    marek.send({second: "1.850"}, press="Keep the readings")
+    assert not red(second)
+    marek.says("2 readings kept")
