@@ -22,6 +22,8 @@ from seed_demo.shop import Shop
 # How far bores of the demo come out beside what the tip usually cuts, one after another: believable
 # scatter of a tenth or two, so that the overcut means something.
 SCATTER = (0, 1, -1, 0, 1, 0, -1, 1, 0, 0, -1, 0)
+# A tip that picks up metal as it goes: after a first pass and two bores each comes out larger.
+PICKING_UP = (0, 1, 0, 0, 1, 2, 3, 4, 5)
 
 
 @dataclass(frozen=True)
@@ -87,9 +89,11 @@ def aluminium(shop: Shop) -> Ware:
 class Bench:
     """The machinist's day at one kind of head."""
 
-    def __init__(self, hands: Hands, shop: Shop, ware: Ware) -> None:
+    def __init__(
+        self, hands: Hands, shop: Shop, ware: Ware, scatter: Sequence[int] = SCATTER
+    ) -> None:
         self.hands, self.shop, self.ware = hands, shop, ware
-        self._scatter: Iterator[int] = cycle(SCATTER)
+        self._scatter: Iterator[int] = cycle(scatter)
 
     def inspect(self, head: Head) -> None:
         """Crack test, flatness, hardness where it is asked, guides left, stem heights."""

@@ -22,7 +22,7 @@ from app.services.waiting import start_waiting
 from app.services.wanted_rings import order_ring, want_ring
 from app.workflow.kinds import SheetKind
 from app.workflow.words import Material, counted
-from seed_demo.benchwork import Bench, Ware, aluminium, iron
+from seed_demo.benchwork import PICKING_UP, SCATTER, Bench, Ware, aluminium, iron
 from seed_demo.hands import Hands, filled
 from seed_demo.shop import Shop
 
@@ -57,10 +57,10 @@ class Story:
         self.hands.at = min(day, self.now - timedelta(minutes=90))
         return self.hands
 
-    def bench(self, ware: Ware) -> Bench:
+    def bench(self, ware: Ware, scatter: Sequence[int] = SCATTER) -> Bench:
         """Marek at the machine."""
         self.hands.by(self.shop.marek)
-        return Bench(self.hands, self.shop, ware)
+        return Bench(self.hands, self.shop, ware, scatter)
 
     def tell(self) -> None:
         """All of it."""
@@ -94,9 +94,9 @@ class Story:
         self._issue(job, head, SheetKind.RECORD)
 
     def finished_aluminium(self, days: float) -> None:
-        """A metric head, all exhaust rings, handed over."""
+        """A metric head, all exhaust rings, handed over; its tip picked up metal on the way."""
         job, head, labels = self._metric_head(days, "Mill Street Motors", "555-0144", "MS-16V-2")
-        bench = self.bench(aluminium(self.shop))
+        bench = self.bench(aluminium(self.shop), PICKING_UP)
         ports = [self.hands.ports(head)[label] for label in labels]
         ring_set = self.hands.rings(
             job, ports, [METRIC_FIRST] + [METRIC_OTHER] * 7, label_od="34.30", name="exhaust"

@@ -17,6 +17,7 @@ from app.models.port_pass import Cut, CutOpening
 from app.models.reading import ReadingSet
 from app.queries.bore_readings import bore_cells, comparator_of, read_with_last
 from app.queries.cut_view import ELSEWHERE, HEAD_OFF, LAPSED, CutView, Opened, SettingOnPage
+from app.queries.drift import overcut_line
 from app.queries.shop_rules import current_rules
 from app.workflow.gates import Gate, open_points
 from app.workflow.kinds import InstrumentKind, ResultKind, SettingState
@@ -142,6 +143,10 @@ class _Gathering:
         state = self._state(heads, turned)
         if state["state"] in TELLS_OF_THE_FIT:
             shown["fit"] = self._fit(proof)
+        if state["state"] == "proved" and self.setting is not None:
+            shown["tip"] = overcut_line(
+                self.session, self.setting.cutter.id, self.head.material, self.job.unit.value
+            )
         return CutView(**(shown | state))  # type: ignore[arg-type]
 
     # Which face

@@ -9,7 +9,7 @@ from sqlmodel import Session, col, func, select
 from app.calc.overcut import Overcut, overcut
 from app.models.crib import Cutter, TipChange
 from app.queries.crib import in_use
-from app.workflow.overcut_advice import TipState, advise, look_here, tip_state
+from app.workflow.overcut_advice import TipState, look_here, tip_state
 from app.workflow.words import Material
 from app.worksheets.overcut import (
     cuts_of,
@@ -31,8 +31,7 @@ class DriftLine:
     cutter: Cutter
     material: Material
     state: TipState
-    sign: str
-    says: str
+    sign: str  # in a few words
     count: int
 
 
@@ -47,14 +46,13 @@ class OvercutLine:
     sign: str
 
 
-def cutters_that_drift(session: Session, unit: str) -> list[DriftLine]:
+def drifting(session: Session) -> list[DriftLine]:
     """Cutters in use with a sign that stands and is larger than the shop leaves alone.
 
     Bounded by the newest signed bores of the shop, whatever its age.
     """
     cutters = in_use(session, Cutter)
     rules = current_rules(session)
-    band = rules.length("correction_dead_band")
     newest = dict(
         session.exec(
             select(TipChange.cutter_id, func.max(col(TipChange.id)))
@@ -67,18 +65,19 @@ def cutters_that_drift(session: Session, unit: str) -> list[DriftLine]:
     )
     lines = []
     for cutter in cutters:
-        for material, signs in signs_of_samples(samples[cutter.id], rules, unit).items():
+        for material, signs in signs_of_samples(samples[cutter.id], rules).items():
             state = tip_state(signs)
             if state.wants_a_look:
-                told = advise(signs, dead_band=band, goes_under=False, unit=unit)
-                lines.append(
-                    DriftLine(cutter, material, state, look_here(signs), told.says, signs.count)
-                )
+                lines.append(DriftLine(cutter, material, state, look_here(signs), signs.count))
     return lines
 
 
-def overcut_line(session: Session, cutter_id: int, material: Material, unit: str) -> OvercutLine:
-    """The tip in the cutter now, in this material."""
+def overcut_line(
+    session: Session, cutter_id: int, material: Material | None, unit: str
+) -> OvercutLine | None:
+    """The tip in the cutter now, in this material; none while the material is not known."""
+    if material is None:
+        return None
     tip = newest_tip(session, cutter_id)
     samples = good_samples_of(session, {cutter_id: tip.id if tip else None})[cutter_id]
     cuts = cuts_of(samples.get(material, []))

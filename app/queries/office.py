@@ -17,7 +17,7 @@ from app.models.person import Person
 from app.models.port_pass import Hold, HoldRelease, PortFact
 from app.queries.counter import CounterLine, Show, open_jobs
 from app.queries.crib import InstrumentLine, in_use, instrument_lines
-from app.queries.overcut import DriftLine, drifting
+from app.queries.drift import DriftLine, drifting
 from app.queries.shelf import WantedLine, wanted_lines
 from app.workflow.kinds import HoldReason
 

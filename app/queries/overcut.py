@@ -7,11 +7,11 @@ from collections.abc import Sequence
 from dataclasses import dataclass
 from datetime import datetime
 
-from sqlmodel import Session, col, func, select
+from sqlmodel import Session, col, select
 
 from app.calc.overcut import Overcut, overcut
 from app.calc.overcut_signs import OvercutSigns
-from app.calc.shown import shown_sum
+from app.calc.shown import ShownSum, shown_sum
 from app.calc.units import Length
 from app.models.crib import Cutter, TipChange
 from app.models.head import Head, Port
@@ -21,23 +21,19 @@ from app.workflow.overcut_advice import (
     OvercutAdvice,
     advise,
     chance_words,
-    look_here,
     sign_words,
 )
 from app.workflow.shop_rules import ShopRules
 from app.workflow.words import Material
 from app.worksheets.overcut import (
     cuts_of,
-    good_samples_of,
     newest_tip,
     signs_of,
-    signs_of_samples,
 )
 from app.worksheets.shop_rules import current_rules
 
 MOST_DRAWN = 50  # cuts of one tip in one material on a chart
 MOST_OF_OLDER_TIPS = 150
-MOST_LOOKED_AT = 2000  # newest signed bores of the shop, for a page of exceptions
 
 
 @dataclass(frozen=True, slots=True)
@@ -79,16 +75,6 @@ class MaterialRecord:
     material: Material
     now: TipRecord | None
     older: tuple[TipRecord, ...]
-
-
-@dataclass(frozen=True, slots=True)
-class DriftLine:
-    """A cutter that wants a look in one head material, in a few words."""
-
-    cutter: Cutter
-    material: Material
-    sign: str
-    count: int
 
 
 @dataclass(frozen=True, slots=True)
@@ -149,30 +135,6 @@ def overcut_records(session: Session, cutter: Cutter, unit: str) -> list[Materia
     return [each for _, each in sorted(records, key=lambda pair: -pair[0])]
 
 
-def drifting(session: Session) -> list[DriftLine]:
-    """Cutters in use whose tip's cuts show more than scatter; by the shop's newest bores only."""
-    cutters = session.exec(select(Cutter).where(col(Cutter.retired_at).is_(None))).all()
-    newest = (
-        select(func.max(col(TipChange.id)))
-        .where(col(TipChange.cutter_id).in_([cutter.id for cutter in cutters]))
-        .group_by(col(TipChange.cutter_id))
-    )
-    tips = {
-        tip.cutter_id: tip.id
-        for tip in session.exec(select(TipChange).where(col(TipChange.id).in_(newest)))
-    }
-    samples = good_samples_of(
-        session, {cutter.id: tips.get(cutter.id) for cutter in cutters}, among_newest=MOST_LOOKED_AT
-    )
-    rules = current_rules(session)
-    return [
-        DriftLine(cutter, material, look_here(signs), signs.count)
-        for cutter in cutters
-        for material, signs in signs_of_samples(samples[cutter.id], rules).items()
-        if look_here(signs)
-    ]
-
-
 def leaving_out(session: Session, cutter: Cutter, sample_id: int, unit: str) -> LeavingOut | None:
     """A cut that still counts for the tip in the cutter now; none for any other."""
     tip = newest_tip(session, cutter.id)
@@ -186,7 +148,7 @@ def leaving_out(session: Session, cutter: Cutter, sample_id: int, unit: str) -> 
     return LeavingOut(
         cutter=cutter,
         material=here.sample.material,
-        cut=_on_record(here, own.index(here) + 1, places, unit, ()),
+        cut=_on_record(here, own.index(here) + 1, places, _shown(here.sample, unit), ()),
         mean=overcut(cuts=cuts_of([row.sample for row in own]), unit=unit).working[0].value,
         without=overcut(cuts=others, unit=unit).working[0].value if others else "",
         count=len(own),
@@ -261,6 +223,7 @@ def _record(
         for place in range(sign.first, sign.last + 1):
             told[place + 1].append(sign_words(sign))
     drawn = rows[-MOST_DRAWN:]
+    decimals = max((_shown(row.sample, unit).places for row in drawn), default=0)
     return TipRecord(
         tip=tip,
         learned=overcut(cuts=cuts, unit=unit) if cuts else None,
@@ -277,7 +240,7 @@ def _record(
                 row,
                 nth.get(row.sample.id),
                 places,
-                unit,
+                _shown(row.sample, unit, decimals),
                 tuple(told.get(nth.get(row.sample.id, 0), ())),
             )
             for row in drawn
@@ -291,11 +254,10 @@ def _on_record(
     row: _Row,
     nth: int | None,
     places: dict[int, tuple[str, str, str]],
-    unit: str,
+    shown: ShownSum,
     signs: tuple[str, ...],
 ) -> CutOnRecord:
     one = row.sample
-    shown = shown_sum(parts=((1, one.measured.nm), (-1, one.set_size.nm)), unit=unit)
     number, where, label = places[one.port_pass_id]
     return CutOnRecord(
         sample_id=one.id,
@@ -310,4 +272,14 @@ def _on_record(
         at=row.at,
         signs=signs,
         left_out=row.left_out,
+    )
+
+
+def _shown(one: OvercutSample, unit: str, decimals: int = 0) -> ShownSum:
+    """Measured less set, with one number of decimals down a list."""
+    return shown_sum(
+        parts=((1, one.measured.nm), (-1, one.set_size.nm)),
+        unit=unit,
+        inch_places=max(5, decimals),
+        mm_places=max(4, decimals),
     )

@@ -16,6 +16,7 @@ from app.models.head import Head, Port
 from app.models.job import Job
 from app.models.person import Person
 from app.models.setting import ClampUp, SettingAdjustment
+from app.queries.drift import OvercutLine, overcut_line
 from app.workflow.kinds import Said, SettingState, Unit
 from app.workflow.settings import PortName, ReCheck, SettingStanding, re_check
 from app.worksheets.cutting import clamp_ups_now, port_name, setting_name, standing_now
@@ -126,6 +127,7 @@ class SettingView:
     next: SettingPosition | None
     fits: tuple[RingFit, ...]  # of the positions still to be bored, else of all of its own
     today: Today | None  # what the gauge should read of the bore to expect, where it differs
+    tip: OvercutLine | None  # how the tip that is in the cutter now cuts these heads
 
     @property
     def name(self) -> str:
@@ -205,6 +207,7 @@ def show_setting(
         next=following,
         fits=_fits(session, sheets, positions),
         today=_today(session, job, positions, bore),
+        tip=overcut_line(session, rows.cutter.id, positions[0].named.head.material, job.unit.value),
     )
 
 

@@ -7,7 +7,8 @@ import pytest
 from app.forms.overcut import LeaveOutForm
 from app.models.crib import Cutter
 from app.models.port_pass import OvercutSample
-from app.queries.overcut import drifting, leaving_out, overcut_records
+from app.queries.drift import drifting
+from app.queries.overcut import leaving_out, overcut_records
 from app.services.cutters import change_tip, create_cutter
 from app.services.overcut import leave_out_cut
 from app.services.write import NotFound, Refused, Write

@@ -116,3 +116,98 @@ def test_the_picture_is_said_in_words() -> None:
     assert drawn.name.startswith("Overcut in grey iron: 3 cuts drawn; mean .00040; limits")
     assert "3 in a row grow" in drawn.name
     assert [bracket.words for bracket in drawn.brackets] == ["3 in a row grow"]
+
+
+def test_signs_words_do_not_cover_one_another() -> None:
+    told = ("6 in a row grow", "cut 6 beyond a limit", "9 in a row over the mean")
+    drawn = chart(*range(1, 11), signs=tuple(ChartSign(3, 5, each) for each in told))
+    assert len({bracket.y for bracket in drawn.brackets}) == len(told)
+    assert all(bracket.y < drawn.top for bracket in drawn.brackets)
+
+
+def test_a_cut_left_out_is_hollow_and_neighbours_are_joined_past_it() -> None:
+    mean = TENTH * 3
+    cuts = tuple(
+        ChartCut(TENTH * tenths, nth, "1E", "")
+        for tenths, nth in ((3, 1), (9, None), (3, 2), (4, 3))
+    )
+    drawn = overcut_chart(
+        tips=[ChartTip(cuts=cuts, mean=mean, low=None, high=None)], dead_band=TENTH * 2
+    )
+    assert [point.shape for point in drawn.points] == ["cut", "left_out", "cut", "cut"]
+    joined = [(line.x1, line.x2) for line in drawn.joins]
+    assert joined == [
+        (drawn.points[0].x, drawn.points[2].x),
+        (drawn.points[2].x, drawn.points[3].x),
+    ]
+    assert "1 left out" in drawn.name
+
+
+def test_tips_in_turn_have_levels_of_their_own_and_a_line_where_one_was_changed() -> None:
+    def tip(tenths: int, change: str) -> ChartTip:
+        value = TENTH * tenths
+        cuts = tuple(ChartCut(value, nth, "1E", "") for nth in range(1, 6))
+        return ChartTip(cuts=cuts, mean=value, low=value, high=value, change=change)
+
+    drawn = overcut_chart(
+        tips=[tip(2, ""), tip(6, "tip changed: ground")], dead_band=TENTH * 2, unit="mm"
+    )
+    means = [level.line for level in drawn.levels if level.kind == "mean"]
+    assert means[0].y1 > means[1].y1
+    assert means[0].x2 == means[1].x1
+    assert [change.text for change in drawn.changes] == ["tip changed: ground"]
+    # No line joins the last cut of one tip with the first of the next.
+    assert len(drawn.joins) == 8
+    assert all("." in tick.text and len(tick.text) >= 4 for tick in drawn.ticks)
+
+
+def test_a_lone_cut_and_a_tip_without_scatter_are_drawn() -> None:
+    for tenths in ((3,), (3, 3, 3), (0, 0)):
+        drawn = overcut_chart(
+            tips=[
+                ChartTip(
+                    cuts=tuple(
+                        ChartCut(TENTH * each, nth, "1E", "") for nth, each in enumerate(tenths, 1)
+                    ),
+                    mean=None,
+                    low=None,
+                    high=None,
+                )
+            ],
+            dead_band=Length(0),
+        )
+        assert len(drawn.points) == len(tenths)
+        assert all(drawn.top <= point.y <= drawn.bottom for point in drawn.points)
+
+
+def test_of_two_hundred_cuts_the_last_fifty_are_drawn_and_all_of_them_count(
+    signed_in_as: SignedIn, database: Database, cast: Cast
+) -> None:
+    with database.write() as session:
+        tx = Write(session, by=session.get_one(Person, cast["Odile"]))
+        made = create_cutter(tx, cutter_form(name="Head 2"))
+        job = job_row(tx)
+        setting = live_setting_row(tx, job, made.id)
+        for seq in range(200):
+            size = (setting.set_size + TENTH * (2 + seq % 3)).inches(4)
+            overcut_row(tx, job, setting, size, seq)
+    page = signed_in_as("machinist").get(f"/crib/cutters/{made.id}")
+    told = words(page)
+    assert "The last 50 of 200 are drawn and listed; mean and limits are of all." in told
+    assert len(re.findall(r'class="mark mark-cut"><title>', page.text)) == 50
+    assert "As far as 200 cuts can tell, they scatter by chance." in told
+    assert "tip changed" not in told
+
+
+def test_older_tips_are_folded_and_teach_nothing(
+    signed_in_as: SignedIn, database: Database, cutter: int
+) -> None:
+    marek = signed_in_as("machinist")
+    assert send(marek, f"/crib/cutters/{cutter}/tip", what="ground").status_code == 303
+    page = marek.get(f"/crib/cutters/{cutter}")
+    told = words(page)
+    assert "No signed bore with the tip that is in it now." in told
+    assert "Older tips: 1" in told
+    assert "they teach a new setting nothing any more" in told
+    assert "leave out" not in told
+    assert "in a row grow" not in words(signed_in_as("owner").get("/office"))
