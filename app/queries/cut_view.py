@@ -13,6 +13,7 @@ from app.models.job import Job
 from app.models.reading import ReadingSet
 from app.models.setting import ClampUp
 from app.queries.drift import OvercutLine
+from app.workflow.cautions import Caution
 from app.workflow.requirements import AskedPoint
 from app.workflow.settings import Confirm, Refusal, SettingStanding
 from app.worksheets.cells import Cell
@@ -102,6 +103,7 @@ class CutView:
     instruments: tuple[Instrument, ...] = ()
     read_with: ReadingSet | None = None
     expected: Length | None = None
+    caution: Caution | None = None
     fit: Fit | None = None
     tip: OvercutLine | None = None  # how the tip that cut it cuts this material
     names: dict[str, str] = field(default_factory=dict)

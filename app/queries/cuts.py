@@ -138,6 +138,7 @@ class _Gathering:
             "opened": self._opened(),
             "name": port_name(self.head, self.port.label, heads).told,
             "uncentred": self._uncentred(),
+            "caution": self.rules.caution("turning_cutter"),
             **self._figures(last),
         }
         state = self._state(heads, turned)

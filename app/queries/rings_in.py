@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from collections.abc import Mapping, Sequence
 from dataclasses import dataclass, replace
 
 from sqlmodel import Session, col, select
@@ -11,6 +11,7 @@ from app.models.customer import Customer
 from app.models.head import Head
 from app.models.job import Job
 from app.models.port_pass import RingIn
+from app.workflow.cautions import Caution
 from app.workflow.gates import Gate, open_points
 from app.workflow.grids import RING_DOWN
 from app.workflow.kinds import ReadingKind, Unit
@@ -24,6 +25,9 @@ from app.worksheets.head_rows import PortRows
 from app.worksheets.readings import Subject, load_readings
 from app.worksheets.ring_sets import RingRow
 from app.worksheets.shop_rules import current_rules
+
+# The hazards of heat, cold and dust that stand where rings go in.
+CAUTIONED = ("hot_head", "liquid_nitrogen", "dry_ice", "beryllium_copper")
 
 
 @dataclass(frozen=True)
@@ -58,6 +62,7 @@ class RingsInView:
     is_clamped: bool
     lines: tuple[RingToPress, ...]
     head_name: str  # where the job has several heads
+    cautions: Mapping[str, Caution]
     fits: tuple[Fit, ...] = ()  # of those that can go in now
 
     @property
@@ -75,6 +80,7 @@ def rings_in_view(
     session: Session, job: Job, head: Head, port_id: int | None = None
 ) -> RingsInView:
     """Gather the page for one position, or for all of a head that get a ring."""
+    rules = current_rules(session)
     sheet = load_sheet(session, head)
     now = clamped_up(session, head.id)
     wanted = [
@@ -104,10 +110,11 @@ def rings_in_view(
             for rows in wanted
         ),
         head_name=port_name(head, "", heads_of(session, job.id)).head,
+        cautions={key: rules.caution(key) for key in CAUTIONED},
     )
     if not view.ready:
         return view
-    sources = fits_sources(session, current_rules(session))
+    sources = fits_sources(session, rules)
     fits = (fit_at(sources, sheet, line.rows) for line in view.ready)
     return replace(view, fits=tuple(fit for fit in fits if fit is not None))
 

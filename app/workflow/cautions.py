@@ -85,7 +85,8 @@ CAUTIONS: dict[str, Caution] = {
             "hot_head",
             "Hot head",
             "A heated head burns long after it stops looking hot.",
-            "Heat gloves, a tag on the head until it is cold.",
+            "Heat gloves, a tag on the head until it is cold. Rings already in are gripped less "
+            "while it is hot.",
             "ring in",
         ),
         Caution(

@@ -2,9 +2,7 @@
 
 from __future__ import annotations
 
-import shutil
 from collections.abc import Callable
-from pathlib import Path
 
 import pytest
 from sqlmodel import select
@@ -13,32 +11,15 @@ from starlette.testclient import TestClient
 from app.db import Database
 from app.models.port_pass import RingIn
 from app.models.ring import Ring, RingSet
-from tests.web.bench import Bench, Stages, send, stages_of, words
+from tests.web.bench import Bench, send, words
 
 SignedInAs = Callable[[str], TestClient]
-
-
-@pytest.fixture(scope="session")
-def stages(shop_template: Path, tmp_path_factory: pytest.TempPathFactory) -> Stages:
-    return stages_of(shop_template, tmp_path_factory.getbasetemp())
 
 
 @pytest.fixture
 def stage() -> str:
     """How far the bench is; a test that starts elsewhere says so."""
     return "bored"
-
-
-@pytest.fixture
-def shop_url(stages: Stages, stage: str, tmp_path: Path) -> str:
-    file = tmp_path / "seatwright.sqlite3"
-    shutil.copyfile(stages.file(stage), file)
-    return f"sqlite:///{file}"
-
-
-@pytest.fixture
-def bench(stages: Stages, stage: str, database: Database) -> Bench:
-    return stages.bench(stage, database)
 
 
 @pytest.fixture
@@ -171,6 +152,16 @@ def test_cautions_stand_at_the_step_where_the_hazard_is(bench: Bench, marek: Tes
     assert "local codes and licensed practice come first" in page
 
 
+def test_a_caution_says_what_the_shop_wrote_of_it(
+    bench: Bench, marek: TestClient, signed_in_as: Callable[[str], TestClient]
+) -> None:
+    sent = {"value": "The long tongs hang by the oven.", "source": "Odile"}
+    answer = signed_in_as("Odile").post("/shop-rules/caution_hot_head", data=sent)
+    assert answer.status_code == 303
+    page = words(marek.get(bench.at("2E", "ring-in")))
+    assert "burns long after it stops looking hot. The long tongs hang by the oven." in page
+
+
 def test_rings_of_beryllium_copper_carry_their_own_caution(
     bench: Bench, marek: TestClient, database: Database
 ) -> None:
@@ -178,7 +169,7 @@ def test_rings_of_beryllium_copper_carry_their_own_caution(
         ring_set = session.exec(select(RingSet)).one()
         ring_set.material = "Beryllium-copper"
         session.add(ring_set)
-    assert "Its dust harms the lungs" in words(marek.get(bench.at("2E", "ring-in")))
+    assert "Its dust causes lasting lung disease" in words(marek.get(bench.at("2E", "ring-in")))
 
 
 def test_a_ring_comes_out_again_with_a_reason_and_stays_on_record(

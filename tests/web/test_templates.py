@@ -19,6 +19,7 @@ from app.forms.base import Form
 from app.paths import folder
 from app.web.drawing import MapPosition, head_map, interference_scale, stage_ring
 from app.web.render import environment, unit_word
+from app.workflow.cautions import CAUTIONS
 from app.workflow.kinds import Unit
 
 TEMPLATES = folder("templates")
@@ -506,9 +507,9 @@ def test_a_way_that_is_not_open_says_why_and_what_is_not_known() -> None:
 
 def test_every_caution_puts_its_word_first_and_defers() -> None:
     cautions = environment().get_template("_partials/caution.html").module
-    for key, (word, _) in cautions.CAUTIONS.items():  # type: ignore[attr-defined]
-        html = str(cautions.named(key))  # type: ignore[attr-defined]
-        assert html.index(word) < html.index("Safety data sheets")
+    for one in CAUTIONS.values():
+        html = str(cautions.of(one))  # type: ignore[attr-defined]
+        assert html.index(one.word) < html.index("Safety data sheets")
         assert not re.search(r"\bsafe\b", html)
 
 

@@ -9,6 +9,7 @@ from starlette.responses import Response
 from app.forms.base import Form
 from app.forms.cuts import TURNS, ClampUpForm, TurnForm
 from app.queries.clamp_ups import ClampUpView, clamp_up_view, next_to_cut
+from app.queries.shop_rules import current_rules
 from app.services.clamp_ups import clamp_up, turn_map
 from app.services.owned import open_head, the_head
 from app.web.access import local_path, may
@@ -77,6 +78,7 @@ def _page(
     with db.read() as session:
         job, head = the_head(session, head_id)
         view = clamp_up_view(session, job, head, request.state.person.id)
+        caution = current_rules(session).caution("lifting")
     shown = form or ClampUpForm.showing(_as_last(view))
     turned = int(shown.raw.get("turned") or 0) if shown.raw.get("turned", "").isdigit() else 0
     drawn = bench_map(request, view.sheet, here=None, turned=turned if turned in TURNS else 0)
@@ -95,6 +97,7 @@ def _page(
         back=shown.raw.get("back") or request.query_params.get("back", ""),
         datums=[(datum.value, datum.screen.capitalize(), _SAID[datum]) for datum in Datum],
         machines=[(each.id, each.name) for each in view.machines],
+        caution=caution,
     )
 
 
