@@ -11,7 +11,10 @@ from starlette.responses import Response
 from app.db import now
 from app.forms.shop_temperature import ShopTemperatureForm
 from app.models.head import Port
-from app.queries.bench import Bench, BenchHead, BenchStep, OpenedAndLeft, SetCutter, bench
+from app.queries.bench import Bench, BenchHead, bench
+from app.queries.bench_cutters import SetCutter
+from app.queries.bench_steps import BenchStep
+from app.queries.opened import OpenedAndLeft
 from app.queries.shop_temperature import shop_temperature
 from app.web import addresses
 from app.web.days import today
