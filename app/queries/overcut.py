@@ -11,7 +11,7 @@ from sqlmodel import Session, col, select
 
 from app.calc.overcut import Overcut, overcut
 from app.calc.overcut_signs import OvercutSigns
-from app.calc.shown import ShownSum, shown_sum
+from app.calc.shown import shown_sum
 from app.calc.units import Length
 from app.models.crib import Cutter, TipChange
 from app.models.head import Head, Port
@@ -73,6 +73,7 @@ class MaterialRecord:
     """One head material: the tip in the cutter now, and those before it, newest first."""
 
     material: Material
+    unit: str  # of the jobs it was cut for; the shop's where they differ
     now: TipRecord | None
     older: tuple[TipRecord, ...]
 
@@ -83,10 +84,21 @@ class LeavingOut:
 
     cutter: Cutter
     material: Material
+    unit: str  # of the job it was cut for
     cut: CutOnRecord
     mean: str
     without: str  # empty when no other cut would be left
     count: int
+
+
+@dataclass(frozen=True, slots=True)
+class _Place:
+    """Where a pass was cut: job, head with position, position alone, and the job's unit."""
+
+    number: str
+    where: str
+    label: str
+    unit: str
 
 
 @dataclass(frozen=True, slots=True)
@@ -113,29 +125,36 @@ def overcut_records(session: Session, cutter: Cutter, unit: str) -> list[Materia
     places = _places(session, [row.sample.port_pass_id for rows in drawn for row in rows])
     goes_under = cutter.fixed_size is None
 
-    def record(tip_id: int | None, rows: list[_Row]) -> TipRecord:
-        tip = tips[tip_id] if tip_id is not None else None
-        return _record(tip, rows, places, rules, unit, goes_under=goes_under)
+    def of_material(material: Material) -> MaterialRecord:
+        by_tip = found[material]
+        newest = [row.sample.port_pass_id for rows in by_tip.values() for row in rows[-MOST_DRAWN:]]
+        units = {places[pass_id].unit for pass_id in newest}
+        own = units.pop() if len(units) == 1 else unit
 
-    records = [
-        (
-            max(row.sample.cut_id for rows in by_tip.values() for row in rows),
-            MaterialRecord(
-                material=material,
-                now=record(now, by_tip[now]) if now in by_tip else None,
-                older=tuple(
-                    record(tip_id, by_tip[tip_id])
-                    for tip_id in sorted(by_tip, key=lambda each: each or 0, reverse=True)
-                    if tip_id != now
-                ),
-            ),
+        def record(tip_id: int | None) -> TipRecord:
+            tip = tips[tip_id] if tip_id is not None else None
+            return _record(tip, by_tip[tip_id], places, rules, own, goes_under=goes_under)
+
+        before = [tip_id for tip_id in by_tip if tip_id != now]
+        return MaterialRecord(
+            material=material,
+            unit=own,
+            now=record(now) if now in by_tip else None,
+            older=tuple(record(each) for each in sorted(before, key=_age, reverse=True)),
         )
+
+    last = {
+        material: max(row.sample.cut_id for rows in by_tip.values() for row in rows)
         for material, by_tip in found.items()
-    ]
-    return [each for _, each in sorted(records, key=lambda pair: -pair[0])]
+    }
+    return [of_material(material) for material in sorted(last, key=last.__getitem__, reverse=True)]
 
 
-def leaving_out(session: Session, cutter: Cutter, sample_id: int, unit: str) -> LeavingOut | None:
+def _age(tip_id: int | None) -> int:
+    return tip_id or 0  # the tip that the cutter came with is the oldest
+
+
+def leaving_out(session: Session, cutter: Cutter, sample_id: int) -> LeavingOut | None:
     """A cut that still counts for the tip in the cutter now; none for any other."""
     tip = newest_tip(session, cutter.id)
     rows = _rows(session, cutter.id, tip.id if tip else None)
@@ -145,10 +164,12 @@ def leaving_out(session: Session, cutter: Cutter, sample_id: int, unit: str) -> 
     own = [row for row in rows if row.sample.material is here.sample.material and not row.left_out]
     others = cuts_of([row.sample for row in own if row is not here])
     places = _places(session, [here.sample.port_pass_id])
+    unit = places[here.sample.port_pass_id].unit
     return LeavingOut(
         cutter=cutter,
         material=here.sample.material,
-        cut=_on_record(here, own.index(here) + 1, places, _shown(here.sample, unit), ()),
+        unit=unit,
+        cut=_on_record(here, own.index(here) + 1, places, unit, ()),
         mean=overcut(cuts=cuts_of([row.sample for row in own]), unit=unit).working[0].value,
         without=overcut(cuts=others, unit=unit).working[0].value if others else "",
         count=len(own),
@@ -191,12 +212,11 @@ def _older_rows(session: Session, cutter_id: int, tip_id: int | None) -> list[_R
     return [_Row(sample, at, reason or "") for sample, at, reason in reversed(found)]
 
 
-def _places(session: Session, pass_ids: Sequence[int]) -> dict[int, tuple[str, str, str]]:
-    """Job, head with position, and position alone, by pass."""
+def _places(session: Session, pass_ids: Sequence[int]) -> dict[int, _Place]:
     return {
-        pass_id: (number, f"{head} {label}".strip(), label)
-        for pass_id, label, head, number in session.exec(
-            select(PortPass.id, Port.label, Head.name, Job.number)
+        pass_id: _Place(job.number, f"{head} {label}".strip(), label, job.unit.value)
+        for pass_id, label, head, job in session.exec(
+            select(PortPass.id, Port.label, Head.name, Job)
             .join(Port, col(Port.id) == col(PortPass.port_id))
             .join(Head, col(Head.id) == col(Port.head_id))
             .join(Job, col(Job.id) == col(Head.job_id))
@@ -208,7 +228,7 @@ def _places(session: Session, pass_ids: Sequence[int]) -> dict[int, tuple[str, s
 def _record(
     tip: TipChange | None,
     rows: list[_Row],
-    places: dict[int, tuple[str, str, str]],
+    places: dict[int, _Place],
     rules: ShopRules,
     unit: str,
     *,
@@ -223,7 +243,6 @@ def _record(
         for place in range(sign.first, sign.last + 1):
             told[place + 1].append(sign_words(sign))
     drawn = rows[-MOST_DRAWN:]
-    decimals = max((_shown(row.sample, unit).places for row in drawn), default=0)
     return TipRecord(
         tip=tip,
         learned=overcut(cuts=cuts, unit=unit) if cuts else None,
@@ -240,7 +259,7 @@ def _record(
                 row,
                 nth.get(row.sample.id),
                 places,
-                _shown(row.sample, unit, decimals),
+                unit,
                 tuple(told.get(nth.get(row.sample.id, 0), ())),
             )
             for row in drawn
@@ -253,18 +272,19 @@ def _record(
 def _on_record(
     row: _Row,
     nth: int | None,
-    places: dict[int, tuple[str, str, str]],
-    shown: ShownSum,
+    places: dict[int, _Place],
+    unit: str,
     signs: tuple[str, ...],
 ) -> CutOnRecord:
     one = row.sample
-    number, where, label = places[one.port_pass_id]
+    shown = shown_sum(parts=((1, one.measured.nm), (-1, one.set_size.nm)), unit=unit)
+    place = places[one.port_pass_id]
     return CutOnRecord(
         sample_id=one.id,
         nth=nth,
-        number=number,
-        where=where,
-        label=label,
+        number=place.number,
+        where=place.where,
+        label=place.label,
         set_size=shown.parts[1],
         measured=shown.parts[0],
         overcut=shown.total,
@@ -272,14 +292,4 @@ def _on_record(
         at=row.at,
         signs=signs,
         left_out=row.left_out,
-    )
-
-
-def _shown(one: OvercutSample, unit: str, decimals: int = 0) -> ShownSum:
-    """Measured less set, with one number of decimals down a list."""
-    return shown_sum(
-        parts=((1, one.measured.nm), (-1, one.set_size.nm)),
-        unit=unit,
-        inch_places=max(5, decimals),
-        mm_places=max(4, decimals),
     )

@@ -68,23 +68,21 @@ def cutter_page(
             form=form or CutterForm.showing(_known(cutter, unit)),
             tip_form=tip_form or TipForm.showing(),
             view=view,
-            materials=[_part(each, unit.value, _when(request)) for each in view.records]
-            if view
-            else [],
+            materials=[_part(each, _when(request)) for each in view.records] if view else [],
         )
 
 
-def _part(record: MaterialRecord, unit: str, when: When) -> MaterialPart:
+def _part(record: MaterialRecord, when: When) -> MaterialPart:
     about = f"Overcut in {record.material.screen}"
     chart = None
     if record.now is not None:
         chart = overcut_chart(
             tips=[_tip(record.now, when)],
             dead_band=record.now.dead_band,
-            unit=unit,
+            unit=record.unit,
             about=about,
         )
-    return MaterialPart(record, chart, _older(record.older, unit, when, about))
+    return MaterialPart(record, chart, _older(record.older, record.unit, when, about))
 
 
 def _older(older: Sequence[TipRecord], unit: str, when: When, about: str) -> OvercutChart | None:

@@ -42,7 +42,7 @@ def test_a_cut_left_out_teaches_nothing_and_stays_on_the_record(writing: Writing
 def test_a_page_shows_the_mean_with_and_without_it(writing: Writing) -> None:
     with writing() as tx:
         cutter, samples = cut(tx, "1.6221", "1.6223")
-        found = leaving_out(tx.session, cutter, samples[1].id, "in")
+        found = leaving_out(tx.session, cutter, samples[1].id)
     assert found is not None
     assert (found.mean, found.without, found.count) == (".00040", ".00030", 2)
 

@@ -57,8 +57,7 @@ def _page(
 ) -> Response:
     with db.read() as session:
         cutter = find_tool(session, Cutter, cutter_id)
-        unit = request.state.shop.unit.value
-        view = leaving_out(session, cutter, sample_id, unit) if cutter else None
+        view = leaving_out(session, cutter, sample_id) if cutter else None
     if view is None:
         raise NotFound("No such cut counts for this cutter's tip: it may be left out already.")
-    return page(request, "crib/leave_out.html", status, nav="crib", view=view, form=form, unit=unit)
+    return page(request, "crib/leave_out.html", status, nav="crib", view=view, form=form)
