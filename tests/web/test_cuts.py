@@ -626,6 +626,8 @@ def test_a_bore_where_it_was_expected_leaves_the_cutter_alone(
     page = words(marek.get(bench.at("2E", "cut")))
     assert "leave the cutter alone" in page
     assert "Correct the setting" not in page
+    # Nothing is signed yet, so nothing is known of the tip.
+    assert "by signed bores: none yet" in page
 
 
 @pytest.mark.parametrize("stage", ["corrected"])
