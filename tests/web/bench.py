@@ -6,11 +6,9 @@ import html
 import re
 import shutil
 from collections.abc import Callable
-from contextlib import closing
 from copy import copy
 from dataclasses import replace
 from datetime import timedelta
-from functools import cache
 from pathlib import Path
 from secrets import token_hex
 
@@ -25,6 +23,7 @@ from app.models.person import Person
 from app.models.reading import Reading
 from app.models.ring import RingSet
 from app.models.setting import Setting
+from tests.databases import opened
 from tests.services.cast import Cast
 from tests.services.floor import Floor
 
@@ -86,6 +85,7 @@ class Bench(Floor):
 
 STAGES: dict[str, Callable[[Bench], object]] = {
     "bare": lambda bench: None,
+    "read": lambda bench: bench.read_rings(),
     "set": lambda bench: bench.set_and_clamped(),
     "corrected": lambda bench: bench.corrected(bench.set_and_clamped()),
     "bored": lambda bench: bench.bored(),
@@ -105,7 +105,7 @@ class Stages:
         if stage not in self.built:
             file = self.folder / f"{stage}.sqlite3"
             shutil.copyfile(self.shop, file)
-            with closing(Database(f"sqlite:///{file}")) as database:
+            with opened(f"sqlite:///{file}") as database:
                 bench = Bench(database)
                 STAGES[stage](bench)
             self.built[stage] = (migrate.copy_sqlite(file, self.folder, stage), bench)
@@ -118,12 +118,6 @@ class Stages:
         bench.database = database
         bench.hands = replace(bench.hands, database=database)
         return bench
-
-
-@cache
-def stages_of(shop: Path, folder: Path) -> Stages:
-    """The stages of one test run, whichever page's tests ask first."""
-    return Stages(shop, folder)
 
 
 def words(answer: Response) -> str:

@@ -29,6 +29,8 @@ from app.workflow.words import Role
 from seed_demo.hands import Hands
 from seed_demo.shop import Shop, fit_out
 from tests.databases import opened
+from tests.web.bench import Bench, Stages
+from tests.web.measuring import FreshHead, fresh_head
 
 HERE = "http://testserver"
 
@@ -86,11 +88,28 @@ def shop_template(sqlite_template: Path, tmp_path_factory: pytest.TempPathFactor
     return migrate.copy_sqlite(file, folder, "shop")
 
 
+@pytest.fixture(scope="session")
+def stages(shop_template: Path, tmp_path_factory: pytest.TempPathFactory) -> Stages:
+    """The bench at every stage that a test has asked for."""
+    return Stages(shop_template, tmp_path_factory.mktemp("stages"))
+
+
 @pytest.fixture
-def shop_url(shop_template: Path, tmp_path: Path) -> str:
-    """A fresh database of the shop."""
+def stage() -> str:
+    """How far the bench is; a file or a test that starts elsewhere says so."""
+    return "bare"
+
+
+@pytest.fixture
+def shop_url(
+    request: pytest.FixtureRequest, shop_template: Path, stages: Stages, tmp_path: Path
+) -> str:
+    """A fresh database of the shop, with the bench at its stage for a test that works there."""
     file = tmp_path / "seatwright.sqlite3"
-    shutil.copyfile(shop_template, file)
+    at_work = "bench" in request.fixturenames
+    shutil.copyfile(
+        stages.file(request.getfixturevalue("stage")) if at_work else shop_template, file
+    )
     return f"sqlite:///{file}"
 
 
@@ -124,6 +143,18 @@ def crib(database: Database, cast: Cast) -> Shop:
         )
     since = now() - timedelta(days=7)
     return fit_out(Hands(database, odile, since), since, odile, marek, wilma)
+
+
+@pytest.fixture
+def bench(stages: Stages, stage: str, database: Database) -> Bench:
+    """An iron head of eight valves as far as `stage` says."""
+    return stages.bench(stage, database)
+
+
+@pytest.fixture
+def head(bench: Bench) -> FreshHead:
+    """A head that nothing was measured on yet, beside the one on the bench."""
+    return fresh_head(bench)
 
 
 @pytest.fixture

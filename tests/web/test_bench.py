@@ -25,12 +25,6 @@ from tests.web.bench import Bench, words
 SignedIn = Callable[[str], TestClient]
 
 
-@pytest.fixture
-def bench(database: Database) -> Bench:
-    """A head whose rings are not read yet."""
-    return Bench(database)
-
-
 def test_it_is_the_machinists_home(signed_in_as: SignedIn) -> None:
     browser = signed_in_as("Marek")
     assert browser.get("/").headers["location"] == "/bench"

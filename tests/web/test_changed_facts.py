@@ -2,9 +2,7 @@
 
 from __future__ import annotations
 
-import shutil
 from collections.abc import Callable
-from pathlib import Path
 
 import pytest
 from sqlmodel import select
@@ -13,25 +11,8 @@ from starlette.testclient import TestClient
 from app.db import Database
 from app.models.reading import ReadingStrike
 from app.models.sheet import Signature
-from tests.web.bench import Bench, Stages, stages_of
+from tests.web.bench import Bench
 from tests.web.pages import Walk
-
-
-@pytest.fixture(scope="session")
-def stages(shop_template: Path, tmp_path_factory: pytest.TempPathFactory) -> Stages:
-    return stages_of(shop_template, tmp_path_factory.getbasetemp())
-
-
-@pytest.fixture
-def shop_url(stages: Stages, stage: str, tmp_path: Path) -> str:
-    file = tmp_path / "seatwright.sqlite3"
-    shutil.copyfile(stages.file(stage), file)
-    return f"sqlite:///{file}"
-
-
-@pytest.fixture
-def bench(stages: Stages, stage: str, database: Database) -> Bench:
-    return stages.bench(stage, database)
 
 
 @pytest.fixture

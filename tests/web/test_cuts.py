@@ -2,10 +2,8 @@
 
 from __future__ import annotations
 
-import shutil
 from collections.abc import Callable
 from datetime import timedelta
-from pathlib import Path
 
 import pytest
 from httpx2 import Response
@@ -21,32 +19,15 @@ from app.models.setting import Setting, SettingAdjustment
 from app.services.cuts import open_cut
 from app.workflow.kinds import SettingState
 from app.workflow.words import InspectionKind, Outcome
-from tests.web.bench import Bench, Stages, cells, events, hidden, readings, send, stages_of, words
+from tests.web.bench import Bench, cells, events, hidden, readings, send, words
 
 SignedInAs = Callable[[str], TestClient]
-
-
-@pytest.fixture(scope="session")
-def stages(shop_template: Path, tmp_path_factory: pytest.TempPathFactory) -> Stages:
-    return stages_of(shop_template, tmp_path_factory.getbasetemp())
 
 
 @pytest.fixture
 def stage() -> str:
     """How far the bench is; a test that starts elsewhere says so."""
     return "set"
-
-
-@pytest.fixture
-def shop_url(stages: Stages, stage: str, tmp_path: Path) -> str:
-    file = tmp_path / "seatwright.sqlite3"
-    shutil.copyfile(stages.file(stage), file)
-    return f"sqlite:///{file}"
-
-
-@pytest.fixture
-def bench(stages: Stages, stage: str, database: Database) -> Bench:
-    return stages.bench(stage, database)
 
 
 @pytest.fixture

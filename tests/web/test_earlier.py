@@ -16,16 +16,11 @@ from app.models.ring import RingSet
 from app.models.setting import Setting
 from app.services.cuts import open_cut
 from tests.web.bench import Bench
-from tests.web.measuring import FreshHead, fresh_head
+from tests.web.measuring import FreshHead
 from tests.web.pages import Walk
 
 SignedInAs = Callable[[str], TestClient]
 LIVE = {"HX-Request-Type": "partial"}
-
-
-@pytest.fixture
-def head(database: Database) -> FreshHead:
-    return fresh_head(Bench(database))
 
 
 @pytest.fixture
@@ -74,9 +69,8 @@ def test_a_grid_keeps_who_read_it_and_when(
 
 
 def test_the_fold_is_on_every_page_of_readings(
-    database: Database, signed_in_as: SignedInAs
+    bench: Bench, database: Database, signed_in_as: SignedInAs
 ) -> None:
-    bench = Bench(database)
     setting = bench.corrected(bench.set_and_clamped())
     opened(bench, setting)
     marek = Walk(signed_in_as("Marek"), "Marek")
@@ -119,9 +113,8 @@ def test_a_time_without_a_day_is_asked_for_only_with_a_reading(
 
 
 def test_a_bore_gauged_from_paper_counts_for_the_cut_it_was_typed_at(
-    database: Database, signed_in_as: SignedInAs
+    bench: Bench, signed_in_as: SignedInAs
 ) -> None:
-    bench = Bench(database)
     setting = bench.corrected(bench.set_and_clamped())
     opened(bench, setting)
     marek = Walk(signed_in_as("Marek"), "Marek").get(f"/positions/{bench.ports['3E'].id}/cut")

@@ -84,9 +84,8 @@ def test_signing_in_names_the_pin(signed_in_as: SignedIn, client: TestClient) ->
     ],
 )
 def test_an_error_of_seat_rings_is_named_as_its_field_is_labelled(
-    signed_in_as: SignedIn, database: Database, address: str, fields: dict[str, str]
+    signed_in_as: SignedIn, bench: Bench, address: str, fields: dict[str, str]
 ) -> None:
-    bench = Bench(database)
     ring_set = bench.hands.rings(bench.job, [bench.ports["2E"]], [[]])
     at = address.format(number=bench.job.number, ring_set=ring_set.id, port=bench.ports["3E"].id)
     answer = signed_in_as("owner").post(at, data=fields)

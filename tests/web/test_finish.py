@@ -2,42 +2,22 @@
 
 from __future__ import annotations
 
-import shutil
 from collections.abc import Callable
-from pathlib import Path
 
 import pytest
 from starlette.testclient import TestClient
 
-from app.db import Database
-from tests.web.bench import Bench, Stages, stages_of
+from tests.web.bench import Bench
 from tests.web.pages import Walk
 
 SignedInAs = Callable[[str], TestClient]
 KEEP = "Keep the readings"
 
 
-@pytest.fixture(scope="session")
-def stages(shop_template: Path, tmp_path_factory: pytest.TempPathFactory) -> Stages:
-    return stages_of(shop_template, tmp_path_factory.getbasetemp())
-
-
 @pytest.fixture
 def stage() -> str:
     """How far the bench is; a test that starts elsewhere says so."""
     return "ringed"
-
-
-@pytest.fixture
-def shop_url(stages: Stages, stage: str, tmp_path: Path) -> str:
-    file = tmp_path / "seatwright.sqlite3"
-    shutil.copyfile(stages.file(stage), file)
-    return f"sqlite:///{file}"
-
-
-@pytest.fixture
-def bench(stages: Stages, stage: str, database: Database) -> Bench:
-    return stages.bench(stage, database)
 
 
 @pytest.fixture

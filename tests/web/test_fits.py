@@ -3,9 +3,7 @@
 from __future__ import annotations
 
 import re
-import shutil
 from collections.abc import Callable
-from pathlib import Path
 
 import pytest
 from sqlmodel import select
@@ -13,32 +11,15 @@ from starlette.testclient import TestClient
 
 from app.db import Database
 from app.models.ring import RingSet
-from tests.web.bench import Bench, Stages, stages_of, words
+from tests.web.bench import Bench, words
 
 SignedInAs = Callable[[str], TestClient]
-
-
-@pytest.fixture(scope="session")
-def stages(shop_template: Path, tmp_path_factory: pytest.TempPathFactory) -> Stages:
-    return stages_of(shop_template, tmp_path_factory.getbasetemp())
 
 
 @pytest.fixture
 def stage() -> str:
     """How far the bench is; a test that starts elsewhere says so."""
     return "set"
-
-
-@pytest.fixture
-def shop_url(stages: Stages, stage: str, tmp_path: Path) -> str:
-    file = tmp_path / "seatwright.sqlite3"
-    shutil.copyfile(stages.file(stage), file)
-    return f"sqlite:///{file}"
-
-
-@pytest.fixture
-def bench(stages: Stages, stage: str, database: Database) -> Bench:
-    return stages.bench(stage, database)
 
 
 @pytest.fixture

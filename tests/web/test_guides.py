@@ -14,18 +14,13 @@ from app.models.reading import ReadingSet
 from app.models.result import NoLongerStands
 from app.workflow.kinds import ReadingKind
 from app.workflow.words import GuideDecision
-from tests.web.bench import Bench, readings
-from tests.web.measuring import FreshHead, fresh_head
+from tests.web.bench import readings
+from tests.web.measuring import FreshHead
 from tests.web.pages import Walk
 
 SignedInAs = Callable[[str], TestClient]
 WORKED_ON = ("1E", "1I", "2I", "2E", "3E", "3I", "4I")
 KEEP = "Keep the readings"
-
-
-@pytest.fixture
-def head(database: Database) -> FreshHead:
-    return fresh_head(Bench(database))
 
 
 @pytest.fixture

@@ -8,21 +8,16 @@ import pytest
 from starlette.testclient import TestClient
 
 from app.db import Database
+from app.workflow.shop_rules import ShopRules
 from app.worksheets.facts import load_sheet
 from app.worksheets.head_doubts import stem_doubts
-from tests.web.bench import Bench
-from tests.web.measuring import FreshHead, fresh_head
+from tests.web.measuring import FreshHead
 from tests.web.pages import Walk
 
 SignedInAs = Callable[[str], TestClient]
 EXHAUSTS = ("1E", "2E", "3E", "4E")
 KEEP = "Keep the readings"
 DOUBT = "A slip, or is it so?"
-
-
-@pytest.fixture
-def head(database: Database) -> FreshHead:
-    return fresh_head(Bench(database))
 
 
 @pytest.fixture
@@ -89,7 +84,7 @@ def test_intakes_are_not_held_against_exhausts(head: FreshHead, marek: Walk) -> 
 def test_of_two_that_differ_neither_is_the_odd_one(database: Database, head: FreshHead) -> None:
     head.bench.hands.stem_heights(head.head, {"1E": "1.850", "2E": "1.580"})
     with database.read() as session:
-        assert stem_doubts(load_sheet(session, head.head).rows.ports) == ()
+        assert stem_doubts(load_sheet(session, head.head).rows.ports, ShopRules({})) == ()
 
 
 def test_a_serviced_guide_is_not_held_against_those_that_were_left(

@@ -12,15 +12,10 @@ from app.db import Database
 from app.models.inspection import Inspection
 from app.workflow.words import InspectionKind, Outcome
 from tests.web.bench import Bench
-from tests.web.measuring import FreshHead, fresh_head
+from tests.web.measuring import FreshHead
 from tests.web.pages import Walk
 
 SignedInAs = Callable[[str], TestClient]
-
-
-@pytest.fixture
-def head(database: Database) -> FreshHead:
-    return fresh_head(Bench(database))
 
 
 @pytest.fixture
@@ -122,9 +117,8 @@ def test_two_tablets_at_different_inspections_keep_both(
 
 
 def test_a_pressure_test_before_the_last_cut_has_to_be_done_again(
-    database: Database, signed_in_as: SignedInAs
+    bench: Bench, signed_in_as: SignedInAs
 ) -> None:
-    bench = Bench(database)
     setting = bench.set_and_clamped()
     bench.hands.inspect(bench.head, InspectionKind.PRESSURE_AFTER, Outcome.OK, found="no bubbles")
     bench.bore("2E", setting, "1.6205")

@@ -17,11 +17,6 @@ from tests.web.pages import Walk
 
 
 @pytest.fixture
-def bench(database: Database) -> Bench:
-    return Bench(database)
-
-
-@pytest.fixture
 def marek(bench: Bench, signed_in_as: Callable[[str], TestClient]) -> Walk:
     return Walk(signed_in_as("Marek"), "Marek")
 

@@ -10,17 +10,11 @@ from starlette.testclient import TestClient
 
 from app.db import Database
 from app.models.head import NotDone
-from tests.web.bench import Bench
-from tests.web.measuring import FreshHead, fresh_head
+from tests.web.measuring import FreshHead
 from tests.web.pages import Walk
 
 SignedInAs = Callable[[str], TestClient]
 SAY = "Record the reason"
-
-
-@pytest.fixture
-def head(database: Database) -> FreshHead:
-    return fresh_head(Bench(database))
 
 
 @pytest.fixture

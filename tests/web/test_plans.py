@@ -10,7 +10,6 @@ import pytest
 from sqlmodel import select
 from starlette.testclient import TestClient
 
-from app.db import Database
 from app.models.setting import Setting
 from tests.web.bench import Bench, send, words
 
@@ -18,11 +17,9 @@ SignedIn = Callable[[str], TestClient]
 
 
 @pytest.fixture
-def bench(database: Database) -> Bench:
+def stage() -> str:
     """2E and 3E have their rings read; nothing is set."""
-    floor = Bench(database)
-    floor.read_rings()
-    return floor
+    return "read"
 
 
 def plan(bench: Bench) -> str:
@@ -150,19 +147,19 @@ def test_the_service_writer_sees_the_plan_and_makes_no_setting(
     assert send(browser, url, **tools(bench)).status_code == 403
 
 
+@pytest.mark.parametrize("stage", ["bare"])
 def test_what_is_not_ready_says_why_and_where_it_is_closed(
-    database: Database, signed_in_as: SignedIn
+    bench: Bench, signed_in_as: SignedIn
 ) -> None:
-    bench = Bench(database)
     answer = signed_in_as("Marek").get(plan(bench))
     assert "2E and 3E a ring set" in words(answer)
     assert f'href="/jobs/{bench.job.number}/ring-sets/new"' in answer.text
 
 
+@pytest.mark.parametrize("stage", ["bare"])
 def test_rings_that_differ_too_much_to_be_mixed_are_chosen_first(
-    database: Database, signed_in_as: SignedIn
+    bench: Bench, signed_in_as: SignedIn
 ) -> None:
-    bench = Bench(database)
     first = ["1.6261"] * 4 + [".2500"] * 3 + ["1.376"]
     ports = [bench.ports["2E"], bench.ports["3E"]]
     rings = bench.hands.rings(bench.job, ports, [first, ["1.6292", "1.6292", ".2500"]])

@@ -7,7 +7,6 @@ from collections.abc import Callable
 import pytest
 from starlette.testclient import TestClient
 
-from app.db import Database
 from tests.web.bench import Bench
 from tests.web.measuring import FreshHead, fresh_head
 from tests.web.pages import Walk
@@ -18,8 +17,8 @@ RING = {"2E": "ring", "3E": "casting"}
 
 
 @pytest.fixture
-def head(database: Database) -> FreshHead:
-    return fresh_head(Bench(database), **RING)
+def head(bench: Bench) -> FreshHead:
+    return fresh_head(bench, **RING)
 
 
 @pytest.fixture
@@ -101,9 +100,8 @@ def test_the_next_button_leads_to_the_rings(head: FreshHead, marek: Walk) -> Non
 
 
 def test_without_a_ring_to_fit_there_is_nothing_to_read(
-    database: Database, signed_in_as: SignedInAs
+    bench: Bench, signed_in_as: SignedInAs
 ) -> None:
-    bench = Bench(database)
     bench.hands.by(bench.cast.service_writer).decide(
         bench.head, {"*": "seat_only"}, {"*": "casting"}
     )

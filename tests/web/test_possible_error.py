@@ -2,39 +2,25 @@
 
 from __future__ import annotations
 
-import shutil
 from collections.abc import Callable
-from pathlib import Path
 
 import pytest
 from sqlmodel import select
 from starlette.testclient import TestClient
 
 from app.calc.units import Length
-from app.db import Database
 from app.models.crib import Instrument
 from app.models.port_pass import Verification
 from app.workflow.kinds import InstrumentKind, Unit
-from tests.web.bench import Bench, Stages, cells, hidden, send, stages_of, words
+from tests.web.bench import Bench, cells, hidden, send, words
 
 SignedInAs = Callable[[str], TestClient]
 
 
-@pytest.fixture(scope="session")
-def stages(shop_template: Path, tmp_path_factory: pytest.TempPathFactory) -> Stages:
-    return stages_of(shop_template, tmp_path_factory.getbasetemp())
-
-
 @pytest.fixture
-def shop_url(stages: Stages, tmp_path: Path) -> str:
-    file = tmp_path / "seatwright.sqlite3"
-    shutil.copyfile(stages.file("corrected"), file)
-    return f"sqlite:///{file}"
-
-
-@pytest.fixture
-def bench(stages: Stages, database: Database) -> Bench:
-    return stages.bench("corrected", database)
+def stage() -> str:
+    """How far the bench is; a test that starts elsewhere says so."""
+    return "corrected"
 
 
 @pytest.fixture

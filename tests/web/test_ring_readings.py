@@ -24,11 +24,6 @@ LIVE = {"HX-Request-Type": "partial"}
 
 
 @pytest.fixture
-def bench(database: Database) -> Bench:
-    return Bench(database)
-
-
-@pytest.fixture
 def marek(signed_in_as: Callable[[str], TestClient], bench: Bench) -> Walk:
     walk = Walk(signed_in_as("Marek"), "Marek")
     return walk.get(f"/jobs/{bench.job.number}/ring-sets/new").send(count="2", label_od="1.625")

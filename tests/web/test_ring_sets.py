@@ -22,12 +22,6 @@ SECOND = ("1.6262", "1.6261", ".2501")
 
 
 @pytest.fixture
-def bench(database: Database) -> Bench:
-    """An iron head ready to be measured."""
-    return Bench(database)
-
-
-@pytest.fixture
 def marek(signed_in_as: Callable[[str], TestClient], bench: Bench) -> Walk:
     """The machinist at his tablet."""
     return Walk(signed_in_as("machinist"), "Marek")

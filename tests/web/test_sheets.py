@@ -24,11 +24,6 @@ SignedInAs = Callable[[str], TestClient]
 
 
 @pytest.fixture
-def bench(database: Database) -> Bench:
-    return Bench(database)
-
-
-@pytest.fixture
 def marek(bench: Bench, signed_in_as: SignedInAs) -> TestClient:
     return signed_in_as("Marek")
 

@@ -3,9 +3,7 @@
 from __future__ import annotations
 
 import re
-import shutil
 from collections.abc import Callable
-from pathlib import Path
 
 import pytest
 from httpx2 import Response
@@ -18,33 +16,16 @@ from app.models.inspection import Inspection
 from app.models.job import Job
 from app.models.sheet import Signature
 from app.workflow.words import Ended, InspectionKind, Outcome
-from tests.web.bench import Bench, Stages, send, stages_of, words
+from tests.web.bench import Bench, send, words
 from tests.web.pages import Walk
 
 SignedInAs = Callable[[str], TestClient]
-
-
-@pytest.fixture(scope="session")
-def stages(shop_template: Path, tmp_path_factory: pytest.TempPathFactory) -> Stages:
-    return stages_of(shop_template, tmp_path_factory.getbasetemp())
 
 
 @pytest.fixture
 def stage() -> str:
     """How far the bench is; a test that starts elsewhere says so."""
     return "ringed"
-
-
-@pytest.fixture
-def shop_url(stages: Stages, stage: str, tmp_path: Path) -> str:
-    file = tmp_path / "seatwright.sqlite3"
-    shutil.copyfile(stages.file(stage), file)
-    return f"sqlite:///{file}"
-
-
-@pytest.fixture
-def bench(stages: Stages, stage: str, database: Database) -> Bench:
-    return stages.bench(stage, database)
 
 
 @pytest.fixture

@@ -3,9 +3,7 @@
 from __future__ import annotations
 
 import re
-import shutil
 from collections.abc import Callable, Iterator
-from pathlib import Path
 
 import pytest
 from sqlalchemy import event
@@ -22,16 +20,11 @@ from app.web.render import environment
 from app.web.source_links import anchor, source_parts
 from app.workflow.constants import CONSTANTS
 from app.workflow.shop_rules import RULES
-from tests.web.bench import Bench, Stages, stages_of
+from tests.web.bench import Bench
 from tests.web.pages import plain
 from tests.web.test_shop_rules import BAND
 
 SignedInAs = Callable[[str], TestClient]
-
-
-@pytest.fixture(scope="session")
-def stages(shop_template: Path, tmp_path_factory: pytest.TempPathFactory) -> Stages:
-    return stages_of(shop_template, tmp_path_factory.mktemp("stages-of-sources"))
 
 
 # The page
@@ -238,23 +231,10 @@ def sets_and_plans(bench: Bench) -> list[str]:
     return [*pages, f"/jobs/{bench.job.number}/plan"]
 
 
-@pytest.fixture
-def stage(request: pytest.FixtureRequest) -> str:
-    return str(getattr(request, "param", "bare"))
-
-
-@pytest.fixture
-def shop_url(stages: Stages, stage: str, tmp_path: Path) -> str:
-    file = tmp_path / "seatwright.sqlite3"
-    shutil.copyfile(stages.file(stage), file)
-    return f"sqlite:///{file}"
-
-
-@pytest.mark.parametrize("stage", PAGES, indirect=True)
+@pytest.mark.parametrize("stage", PAGES)
 def test_every_line_of_a_working_is_one_touch_from_its_source(
-    stage: str, stages: Stages, database: Database, signed_in_as: SignedInAs
+    stage: str, bench: Bench, signed_in_as: SignedInAs
 ) -> None:
-    bench = stages.bench(stage, database)
     browser = signed_in_as("Marek")
     lines = 0
     bare: list[str] = []
@@ -292,10 +272,7 @@ def sources_said(page: str) -> Iterator[str]:
                 yield rest
 
 
-def test_sheets_print_a_source_without_a_link(
-    stages: Stages, signed_in_as: SignedInAs, database: Database
-) -> None:
-    bench = stages.bench("bare", database)
+def test_sheets_print_a_source_without_a_link(bench: Bench, signed_in_as: SignedInAs) -> None:
     browser = signed_in_as("Marek")
     record = browser.get(f"/heads/{bench.head.id}/record")
     assert record.status_code == 200

@@ -14,17 +14,12 @@ from app.db import Database
 from app.models.crib import Instrument
 from app.models.reading import Reading, ReadingSet, ReadingStrike
 from app.workflow.kinds import InstrumentKind, Unit
-from tests.web.bench import Bench, events, hidden, readings
-from tests.web.measuring import FreshHead, fresh_head
+from tests.web.bench import events, hidden, readings
+from tests.web.measuring import FreshHead
 from tests.web.pages import Walk
 
 SignedInAs = Callable[[str], TestClient]
 ALONG = ("1E", "1I", "2I", "2E", "3E", "3I", "4I", "4E")
-
-
-@pytest.fixture
-def head(database: Database) -> FreshHead:
-    return fresh_head(Bench(database))
 
 
 @pytest.fixture

@@ -7,14 +7,8 @@ from collections.abc import Callable
 import pytest
 from starlette.testclient import TestClient
 
-from app.db import Database
 from tests.web.bench import Bench
 from tests.web.pages import Walk
-
-
-@pytest.fixture
-def bench(database: Database) -> Bench:
-    return Bench(database)
 
 
 def addresses(bench: Bench, heads: str) -> dict[str, str]:
