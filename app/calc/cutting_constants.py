@@ -6,6 +6,7 @@ from collections.abc import Iterable
 
 from app.calc import overcut, overcut_signs, pilot, sources, spindle
 from app.calc.constant import Constant, Section
+from app.calc.materials import HeadMaterial
 from app.calc.units import decimal_text
 
 
@@ -139,17 +140,21 @@ def _guides() -> Iterable[Constant]:
         sources.CUTTER_HABIT,
         "guides, setting plan",
         ("pilot.LOOSE",),
+        "pilot_loose",
     )
-    for material, (slow, fast) in spindle.HEAD_SPEEDS_FT_MIN.items():
-        yield Constant(
-            here,
-            f"surface speed to start in, {material.words}",
-            f"{slow} to {fast}",
-            "ft/min",
-            sources.CUTTER_HABIT,
-            "spindle line beside the depth stop",
-            ("spindle.HEAD_SPEEDS_FT_MIN",),
-        )
+    for material, speeds in spindle.HEAD_SPEEDS_FT_MIN.items():
+        metal = "aluminium" if material is HeadMaterial.ALUMINIUM else "iron"
+        for end, speed in zip(("slowest", "fastest"), speeds, strict=True):
+            yield Constant(
+                here,
+                f"surface speed to start with, {material.words}, {end}",
+                str(speed),
+                "ft/min",
+                sources.CUTTER_HABIT,
+                "spindle line beside the depth stop",
+                ("spindle.HEAD_SPEEDS_FT_MIN",),
+                f"speed_{metal}_{end}",
+            )
 
 
 CUTTING_CONSTANTS: tuple[Constant, ...] = (*_cutting(), *_guides())

@@ -384,7 +384,7 @@ class _Gathering:
                 else None,
                 depth=depth_wanted(self.session, self.rows),
             ),
-            "spindle": spindle_hint(material, expected, self.job.unit.value),
+            "spindle": spindle_hint(material, expected, self.rules, self.job.unit.value),
         }
 
     def _division(self, last: ReadingSet | None) -> Length:

@@ -177,7 +177,7 @@ class _Choices:
 
     def fits(self, targets: tuple[PortTarget, ...]) -> list[PilotFit]:
         """Those that enter first, the closest of them before the loose ones."""
-        found = [pilot_fit(pilot, targets, self.unit) for pilot in self.pilots]
+        found = [pilot_fit(pilot, targets, self.rules, self.unit) for pilot in self.pilots]
         far = Length.of("1")
         return sorted(
             found,

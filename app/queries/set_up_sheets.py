@@ -11,6 +11,7 @@ from app.calc.depth import Datum
 from app.calc.units import Length
 from app.models.crib import Machine
 from app.models.head import Head
+from app.queries.seat_plans import planned_lines
 from app.queries.sheets import HeadLine, Letterhead
 from app.workflow.cautions import Caution
 from app.workflow.shop_rules import ShopRules
@@ -95,6 +96,7 @@ class SetUpPage:
     stops: tuple[StopLine, ...]
     clamp: ClampLine | None
     spindle: SpindleHint | None
+    seats: tuple[str, ...]  # what was said of them for this head
 
 
 @dataclass(frozen=True, slots=True)
@@ -166,7 +168,8 @@ def _page(
         positions=positions,
         stops=_stops(session, sheet, wanted, rules, unit),
         clamp=_clamp(session, sheet.head),
-        spindle=spindle_hint(material, bore, unit) if material and bore else None,
+        spindle=spindle_hint(material, bore, rules, unit) if material and bore else None,
+        seats=planned_lines(session, sheet.head.id, heading.unit),
     )
 
 

@@ -79,7 +79,7 @@ class Guides(HeadGrid):
         return [Section(columns, asked, worked=worked)] if asked else []
 
     def doubts(self, view: GridView) -> tuple[HeadDoubt, ...]:
-        return guide_doubts(view.sheet.rows.ports)
+        return guide_doubts(view.sheet.rows.ports, view.rules)
 
     def beside(self, view: GridView, rows: PortRows) -> tuple[str, str]:
         bores = rows.guides.values(Quantity.GUIDE_BORE) if rows.guides else []

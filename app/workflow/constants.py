@@ -13,7 +13,7 @@ from app.calc import quantities, sources
 from app.calc.constant import Constant, Section
 from app.calc.quantities import LengthRange
 from app.calc.units import decimal_text, trimmed
-from app.workflow import doubtful, fit_advice, grids, heat_cases, settings, ways_out
+from app.workflow import doubtful, fit_advice, grids, heat_cases, seats, settings, ways_out
 from app.workflow.kinds import Quantity
 
 
@@ -52,6 +52,7 @@ def _doubts() -> Iterable[Constant]:
         sources.READING_HABIT,
         "stem heights",
         ("doubtful.STEMS_APART",),
+        "stems_apart",
     )
     yield Constant.of_length(
         Section.GUIDES,
@@ -60,6 +61,7 @@ def _doubts() -> Iterable[Constant]:
         sources.READING_HABIT,
         "guides",
         ("doubtful.GUIDES_APART",),
+        "guides_apart",
     )
     for name, words in (("LEAST_THOU_PER_INCH", "least"), ("MOST_THOU_PER_INCH", "most")):
         yield Constant(
@@ -71,6 +73,18 @@ def _doubts() -> Iterable[Constant]:
             "ring set",
             (f"doubtful.{name}",),
         )
+
+
+def _seats() -> Iterable[Constant]:
+    yield Constant(
+        Section.SEATS,
+        "a valve's face that is asked about: from its seat's angle by more than",
+        trimmed(f"{seats.ODD_FACE_APART_DEG}"),
+        "°",
+        sources.SEAT_HABIT,
+        "seats wanted",
+        ("seats.ODD_FACE_APART_DEG",),
+    )
 
 
 def _fits() -> Iterable[Constant]:
@@ -169,6 +183,7 @@ def _spans() -> Iterable[Constant]:
 CONSTANTS: tuple[Constant, ...] = (
     *of_calculations.CONSTANTS,
     *_doubts(),
+    *_seats(),
     *_fits(),
     *_cuts(),
     *_cases(),

@@ -4,8 +4,12 @@ from __future__ import annotations
 
 from collections.abc import Mapping
 
+from app.calc.materials import HeadMaterial
+from app.calc.pilot import LOOSE
 from app.calc.sources import Mark
+from app.calc.spindle import HEAD_SPEEDS_FT_MIN
 from app.workflow.cautions import CAUTIONS
+from app.workflow.doubtful import GUIDES_APART, STEMS_APART
 from app.workflow.kinds import Said
 from app.workflow.shop_rule import Definition, RuleGroup, RuleKind
 from app.workflow.words import Chill, DecisionRule
@@ -77,6 +81,33 @@ _LIMITS = (
         "Readings this far apart are asked about",
         "every grid of readings: a slip, or is it so?",
         least=".0001 in",
+        most=".020 in",
+    ),
+    _rule(
+        "stems_apart",
+        _M,
+        f"{STEMS_APART.inches(3)} in",
+        "Stem height this far from the others of its kind is asked about",
+        "stem heights: a sunk valve stands out by less",
+        least=".005 in",
+        most=".500 in",
+    ),
+    _rule(
+        "guides_apart",
+        _M,
+        f"{GUIDES_APART.inches(3)} in",
+        "Guide bore this far from the others of its kind is asked about",
+        "guides: one reamed for an oversize stem stands out by more",
+        least=".0005 in",
+        most=".100 in",
+    ),
+    _rule(
+        "pilot_loose",
+        _M,
+        f"{LOOSE.inches(3)} in",
+        "A pilot with more clearance than this is loose",
+        "guides, setting plan",
+        least=".0002 in",
         most=".020 in",
     ),
     _rule(
@@ -162,6 +193,25 @@ _LIMITS = (
         "setting page, bore gauged",
         least=".0002 in",
         most=".020 in",
+    ),
+    *(
+        _rule(
+            f"speed_{metal}_{end}",
+            _C,
+            str(speed),
+            f"Surface speed to start with, {words}, {end}",
+            "spindle line beside the depth stop, set-up sheet; the makers' figures come first",
+            kind=_NUMBER,
+            unit="ft/min",
+            least="10",
+            most="2000",
+            is_whole=True,
+        )
+        for metal, words, material in (
+            ("iron", "iron", HeadMaterial.GREY_IRON),
+            ("aluminium", "aluminium", HeadMaterial.ALUMINIUM),
+        )
+        for end, speed in zip(("slowest", "fastest"), HEAD_SPEEDS_FT_MIN[material], strict=True)
     ),
     _rule(
         "least_cut",

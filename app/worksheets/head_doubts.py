@@ -7,15 +7,10 @@ from collections.abc import Callable, Hashable, Iterable
 from dataclasses import dataclass
 
 from app.calc.units import Length
-from app.workflow.doubtful import (
-    GUIDES_APART,
-    LEAST_ALIKE,
-    STEMS_APART,
-    Doubt,
-    readings_in_doubt,
-)
+from app.workflow.doubtful import LEAST_ALIKE, Doubt, readings_in_doubt
 from app.workflow.kept import Kept
 from app.workflow.kinds import Quantity
+from app.workflow.shop_rules import ShopRules
 from app.worksheets.head_rows import PortRows
 from app.worksheets.readings import Readings
 
@@ -29,21 +24,25 @@ class HeadDoubt:
     doubt: Doubt
 
 
-def stem_doubts(ports: Iterable[PortRows]) -> tuple[HeadDoubt, ...]:
+def stem_doubts(ports: Iterable[PortRows], rules: ShopRules) -> tuple[HeadDoubt, ...]:
     """Stem heights, intakes and exhausts apart."""
     return _doubts(
-        ports, lambda rows: rows.stems, Quantity.STEM_HEIGHT, lambda rows: None, STEMS_APART
+        ports,
+        lambda rows: rows.stems,
+        Quantity.STEM_HEIGHT,
+        lambda rows: None,
+        rules.length("stems_apart"),
     )
 
 
-def guide_doubts(ports: Iterable[PortRows]) -> tuple[HeadDoubt, ...]:
+def guide_doubts(ports: Iterable[PortRows], rules: ShopRules) -> tuple[HeadDoubt, ...]:
     """Guide bores, intakes and exhausts apart, serviced ones apart from those that were left."""
     return _doubts(
         ports,
         lambda rows: rows.guides,
         Quantity.GUIDE_BORE,
         lambda rows: rows.guide_work.decision if rows.guide_work else None,
-        GUIDES_APART,
+        rules.length("guides_apart"),
     )
 
 

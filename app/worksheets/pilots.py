@@ -5,10 +5,11 @@ from __future__ import annotations
 from collections.abc import Iterable
 from dataclasses import dataclass
 
-from app.calc.pilot import LOOSE, PilotRunOut, pilot_run_out, tapered_pilot_run_out
+from app.calc.pilot import PilotRunOut, pilot_run_out, tapered_pilot_run_out
 from app.calc.units import Length
 from app.models.crib import Pilot
 from app.workflow.kinds import Quantity
+from app.workflow.shop_rules import ShopRules
 from app.workflow.words import listed
 from app.worksheets.readings import Readings
 from app.worksheets.targets import PortTarget
@@ -24,6 +25,7 @@ class PilotFit:
     is_known: bool  # at least one guide is measured
     clearances: tuple[Length, ...]  # least and most, over the measured guides
     run_out: PilotRunOut | None  # the worst at a cut, where length and overhang are known
+    loose: Length  # by the shop's rule, more clearance than this is another stem's pilot
 
     @property
     def enters(self) -> bool:
@@ -33,7 +35,7 @@ class PilotFit:
     @property
     def is_close(self) -> bool:
         """It enters, and does not rattle, as far as the guides are measured."""
-        return self.enters and (not self.clearances or self.clearances[-1] <= LOOSE)
+        return self.enters and (not self.clearances or self.clearances[-1] <= self.loose)
 
     def told(self, unit: str) -> str:
         """``.0004 clear in these guides, run-out at the cut up to .0008``."""
@@ -54,7 +56,7 @@ class PilotFit:
         return ", ".join(parts)
 
 
-def pilot_fit(pilot: Pilot, targets: Iterable[PortTarget], unit: str) -> PilotFit:
+def pilot_fit(pilot: Pilot, targets: Iterable[PortTarget], rules: ShopRules, unit: str) -> PilotFit:
     """One pilot in the guides of these positions, as they were measured."""
     too_small, unknown, clear, worst, measured = [], [], [], None, 0
     for target in targets:
@@ -80,6 +82,7 @@ def pilot_fit(pilot: Pilot, targets: Iterable[PortTarget], unit: str) -> PilotFi
         is_known=measured > 0,
         clearances=(min(clear), max(clear)) if clear else (),
         run_out=tapered_pilot_run_out(unit=unit) if pilot.is_tapered else worst,
+        loose=rules.length("pilot_loose"),
     )
 
 

@@ -4,10 +4,12 @@ from __future__ import annotations
 
 from dataclasses import dataclass
 
-from app.calc.materials import HeadMaterial
-from app.calc.spindle import HEAD_SPEEDS_FT_MIN, SpeedUnit, spindle_speed
+from app.calc.spindle import SpeedUnit, spindle_speed
 from app.calc.units import Length
+from app.workflow.shop_rules import ShopRules
 from app.workflow.words import Material
+
+ENDS = ("slowest", "fastest")
 
 
 @dataclass(frozen=True, slots=True)
@@ -19,11 +21,16 @@ class SpindleHint:
     told: str
 
 
-def spindle_hint(material: Material | None, diameter: Length, unit: str) -> SpindleHint | None:
-    """Revolutions for a diameter in a head material, in steps of ten; None without a material."""
+def spindle_hint(
+    material: Material | None, diameter: Length, rules: ShopRules, unit: str
+) -> SpindleHint | None:
+    """Revolutions by the shop's surface speeds, in steps of ten; None without a material."""
     if material is None:
         return None
-    slow, fast = HEAD_SPEEDS_FT_MIN[HeadMaterial(material.value)]
+    keys = [
+        f"speed_{'aluminium' if material is Material.ALUMINIUM else 'iron'}_{end}" for end in ENDS
+    ]
+    slow, fast = sorted(rules.whole(key) for key in keys)
     low, high = (
         round(
             spindle_speed(
@@ -33,11 +40,12 @@ def spindle_hint(material: Material | None, diameter: Length, unit: str) -> Spin
         )
         for feet in (slow, fast)
     )
+    told = " and ".join(dict.fromkeys(rules.source(key) for key in keys))
     speeds = f"{slow}–{fast} ft/min"
     if unit == "mm":
         speeds = f"{round(slow * 0.3048)}–{round(fast * 0.3048)} m/min"
     return SpindleHint(
         int(low),
         int(high),
-        f"{speeds}, common practice in {material.screen}; the makers' figures come first",
+        f"{speeds} in {material.screen}, {told}; the makers' figures come first",
     )

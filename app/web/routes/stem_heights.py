@@ -46,7 +46,7 @@ class StemHeights(HeadGrid):
         return [Section(STEM_HEIGHTS, tuple(ports), worked="against the middle of its kind")]
 
     def doubts(self, view: GridView) -> tuple[HeadDoubt, ...]:
-        return stem_doubts(view.sheet.rows.ports)
+        return stem_doubts(view.sheet.rows.ports, view.rules)
 
     def beside(self, view: GridView, rows: PortRows) -> tuple[str, str]:
         if self._middles is None:
