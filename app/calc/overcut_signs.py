@@ -159,7 +159,7 @@ def _found(
     # Two steady levels leave no cut within: then the mean of all is the only one there is.
     usual = mean_nm(within) if within else mean
     for way in (1, -1):
-        # Whole numbers: fractions would cost ten times as much over a long record.
+        # Whole numbers: fractions of a long record are slow.
         on_side = [(value.nm * usual.denominator - usual.numerator) * way > 0 for value in values]
         for first, last in _stretches(on_side, RUN_LENGTH):
             yield SignKind.RUN, first, last, mean_nm(values[first : last + 1]) - usual

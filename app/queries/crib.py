@@ -30,7 +30,7 @@ from app.workflow.instruments import CheckState, check_state, due_on
 from app.workflow.kinds import SettingState
 from app.workflow.overcut_advice import look_here
 from app.workflow.words import Material
-from app.worksheets.overcut import good_samples_of, overcut_of_samples, signs_of_samples
+from app.worksheets.overcut import good_cuts_of, overcut_by_material, signs_by_material
 from app.worksheets.shop_rules import current_rules
 
 T = TypeVar("T", Machine, Cutter, Pilot, Fixture, Instrument)
@@ -142,17 +142,17 @@ def cutter_lines(session: Session, cutters: Sequence[Cutter]) -> list[CutterLine
         for tip in session.exec(select(TipChange).where(col(TipChange.id).in_(newest)))
     }
     set_at = _set_at(session, ids)
-    samples = good_samples_of(session, {key: tips[key].id if key in tips else None for key in ids})
+    cuts = good_cuts_of(session, {key: tips[key].id if key in tips else None for key in ids})
     rules = current_rules(session)
     return [
         CutterLine(
             cutter,
             tips.get(cutter.id),
             set_at.get(cutter.id),
-            overcut_of_samples(samples[cutter.id]),
+            overcut_by_material(cuts[cutter.id]),
             {
                 material: look_here(signs)
-                for material, signs in signs_of_samples(samples[cutter.id], rules).items()
+                for material, signs in signs_by_material(cuts[cutter.id], rules).items()
                 if look_here(signs)
             },
         )

@@ -12,11 +12,10 @@ from app.queries.crib import in_use
 from app.workflow.overcut_advice import TipState, look_here, tip_state
 from app.workflow.words import Material
 from app.worksheets.overcut import (
-    cuts_of,
-    good_samples_of,
-    newest_tip,
+    good_cuts,
+    good_cuts_of,
+    signs_by_material,
     signs_of,
-    signs_of_samples,
 )
 from app.worksheets.shop_rules import current_rules
 
@@ -60,12 +59,12 @@ def drifting(session: Session) -> list[DriftLine]:
             .group_by(col(TipChange.cutter_id))
         ).all()
     )
-    samples = good_samples_of(
+    cuts = good_cuts_of(
         session, {cutter.id: newest.get(cutter.id) for cutter in cutters}, AMONG_NEWEST
     )
     lines = []
     for cutter in cutters:
-        for material, signs in signs_of_samples(samples[cutter.id], rules).items():
+        for material, signs in signs_by_material(cuts[cutter.id], rules).items():
             state = tip_state(signs)
             if state.wants_a_look:
                 lines.append(DriftLine(cutter, material, state, look_here(signs), signs.count))
@@ -78,9 +77,7 @@ def overcut_line(
     """The tip in the cutter now, in this material; none while the material is not known."""
     if material is None:
         return None
-    tip = newest_tip(session, cutter_id)
-    samples = good_samples_of(session, {cutter_id: tip.id if tip else None})[cutter_id]
-    cuts = cuts_of(samples.get(material, []))
+    cuts = good_cuts(session, cutter_id).get(material, [])
     signs = signs_of(cuts, current_rules(session), unit)
     return OvercutLine(
         cutter_id=cutter_id,

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Mapping, Sequence
 
+from sqlalchemy import select as select_columns
 from sqlmodel import Session, col, func, or_, select
 
 from app.calc.overcut import Cut, Overcut, OvercutToUse, overcut, overcut_for_new_setting
@@ -12,6 +13,14 @@ from app.models.crib import TipChange
 from app.models.port_pass import OvercutSample, OvercutStrike
 from app.workflow.shop_rules import ShopRules
 from app.workflow.words import Material
+
+_COLUMNS = (
+    col(OvercutSample.cutter_id),
+    col(OvercutSample.tip_change_id),
+    col(OvercutSample.material),
+    col(OvercutSample.set_size),
+    col(OvercutSample.measured),
+)
 
 
 def newest_tip(session: Session, cutter_id: int) -> TipChange | None:
@@ -31,27 +40,19 @@ def good_cuts(session: Session, cutter_id: int) -> dict[Material, list[Cut]]:
 
 
 def good_cuts_of(
-    session: Session, tips: Mapping[int, int | None]
-) -> dict[int, dict[Material, list[Cut]]]:
-    """The same for many cutters, given the tip that is in each now; one statement."""
-    return {
-        cutter_id: {material: cuts_of(own) for material, own in by_material.items()}
-        for cutter_id, by_material in good_samples_of(session, tips).items()
-    }
-
-
-def good_samples_of(
     session: Session, tips: Mapping[int, int | None], among_newest: int | None = None
-) -> dict[int, dict[Material, list[OvercutSample]]]:
-    """The rows of those cuts in the order they were cut, which is not that of the signatures.
+) -> dict[int, dict[Material, list[Cut]]]:
+    """The same for many cutters, given the tip that is in each now; one statement.
 
-    `among_newest` looks at so many newest signed bores of the shop only: what a page of exceptions
-    can afford, however old the shop is.
+    They stand in the order they were cut, which is not that of the signatures. `among_newest` looks
+    at so many newest signed bores of the shop only: what a page of exceptions can afford, however
+    old the shop is.
     """
-    found: dict[int, dict[Material, list[OvercutSample]]] = {cutter_id: {} for cutter_id in tips}
+    found: dict[int, dict[Material, list[Cut]]] = {cutter_id: {} for cutter_id in tips}
     changed = [tip_id for tip_id in tips.values() if tip_id is not None]
+    # Columns, not rows: a page that looks at every cutter reads hundreds.
     wanted = (
-        select(OvercutSample)
+        select_columns(*_COLUMNS)
         .outerjoin(OvercutStrike, col(OvercutStrike.overcut_sample_id) == col(OvercutSample.id))
         .where(
             col(OvercutSample.cutter_id).in_(list(tips)),
@@ -68,9 +69,9 @@ def good_samples_of(
         wanted = wanted.where(
             col(OvercutSample.id) > select(newest - among_newest).scalar_subquery()
         )
-    for sample in session.exec(wanted):
-        if sample.tip_change_id == tips[sample.cutter_id]:
-            found[sample.cutter_id].setdefault(sample.material, []).append(sample)
+    for cutter_id, tip_id, material, set_size, measured in session.execute(wanted):
+        if tip_id == tips[cutter_id]:
+            found[cutter_id].setdefault(material, []).append(Cut(set_size, measured))
     return found
 
 
@@ -79,18 +80,18 @@ def cuts_of(samples: Sequence[OvercutSample]) -> list[Cut]:
     return [Cut(one.set_size, one.measured) for one in samples]
 
 
-def overcut_of_samples(
-    samples: Mapping[Material, Sequence[OvercutSample]], unit: str = "in"
+def overcut_by_material(
+    cuts: Mapping[Material, Sequence[Cut]], unit: str = "in"
 ) -> dict[Material, Overcut]:
     """Mean, spread and chart of one tip in each material that it has cut."""
-    return {material: overcut(cuts=cuts_of(own), unit=unit) for material, own in samples.items()}
+    return {material: overcut(cuts=own, unit=unit) for material, own in cuts.items()}
 
 
-def signs_of_samples(
-    samples: Mapping[Material, Sequence[OvercutSample]], rules: ShopRules, unit: str = "in"
+def signs_by_material(
+    cuts: Mapping[Material, Sequence[Cut]], rules: ShopRules, unit: str = "in"
 ) -> dict[Material, OvercutSigns]:
     """What of one tip's cuts is more than scatter, in each material."""
-    return {material: signs_of(cuts_of(own), rules, unit=unit) for material, own in samples.items()}
+    return {material: signs_of(own, rules, unit=unit) for material, own in cuts.items()}
 
 
 def signs_of(cuts: Sequence[Cut], rules: ShopRules, unit: str = "in") -> OvercutSigns:
