@@ -13,7 +13,7 @@ from app.models.setting import Setting
 from app.services.settings import lapse
 from app.services.stale import unsettle_settings
 from app.services.write import NotFound, Refused, Write, use_case
-from app.workflow.kinds import SettingState
+from app.workflow.kinds import CutterKind, SettingState
 from app.workflow.stale import Change
 
 Tool = Machine | Cutter | Pilot | Fixture | Instrument
@@ -69,7 +69,7 @@ def retire_tool(
 ) -> Tool:
     """Out of use; it stays in every record that names it. Not while a cutter is set for a job.
 
-    Without the last instrument of a kind nothing says which gauge was read, so it is asked once.
+    The last one of its kind leaves something that cannot be done any more, so it is asked once.
     """
     tool = _tool(tx, table, tool_id)
     if tool.retired_at is not None:
@@ -84,22 +84,50 @@ def retire_tool(
 
 
 def last_of_its_kind(session: Session, tool: Mutable) -> str:
-    """What it means to take this instrument out of use; empty while another one does its work."""
-    if not isinstance(tool, Instrument) or tool.retired_at is not None:
+    """What it means to take this tool out of use; empty while another one does its work."""
+    assert isinstance(tool, Tool)
+    if tool.retired_at is not None:
         return ""
-    other = session.exec(
-        select(Instrument.id).where(
-            Instrument.kind == tool.kind,
-            Instrument.id != tool.id,
-            col(Instrument.retired_at).is_(None),
-        )
-    ).first()
-    if other is not None:
-        return ""
-    return (
-        f"This is the only {tool.kind.screen} in use. Without one, what is read says its unit "
-        "and not which gauge, and no check stands behind it."
-    )
+    table: Any = type(tool)
+    others = session.exec(
+        select(table).where(table.id != tool.id, col(table.retired_at).is_(None))
+    ).all()
+    alike = [other for other in others if _does_the_work_of(other, tool)]
+    return "" if alike else f"This is the only {_only(tool)}"
+
+
+def _does_the_work_of(other: Tool, tool: Tool) -> bool:
+    if isinstance(tool, Instrument):
+        return isinstance(other, Instrument) and other.kind is tool.kind
+    if isinstance(tool, Cutter) and tool.kind is CutterKind.ADJUSTABLE:
+        return isinstance(other, Cutter) and other.kind is CutterKind.ADJUSTABLE
+    return True
+
+
+def _only(tool: Tool) -> str:
+    """The kind that goes out of use with it, and what cannot be done without."""
+    match tool:
+        case Instrument():
+            return (
+                f"{tool.kind.screen} in use. Without one, what is read says its unit and not "
+                "which gauge, and no check stands behind it."
+            )
+        case Cutter(kind=CutterKind.ADJUSTABLE):
+            return (
+                "adjustable cutter in use. Without one only the sizes of fixed cutters can be set "
+                "for."
+            )
+        case Cutter():
+            return "cutter in use. Without one no setting can be made."
+        case Fixture():
+            return "fixture in use. Without one no adjustable cutter can be set and read back."
+        case Pilot():
+            return (
+                "pilot in use. Without one no guide can be said to fit a pilot, and nothing is "
+                "read across one."
+            )
+        case _:
+            return "machine in use. Without one no head can be clamped up."
 
 
 @use_case

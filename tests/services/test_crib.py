@@ -48,7 +48,7 @@ def test_a_machine_is_added_changed_retired_and_brought_back(
     with writing() as tx:
         machine = create_machine(tx, machine_form(name="Long bed", travel="8"))
         update_machine(tx, machine.id, machine_form(name="Long bed", travel="7.5"))
-        retire_tool(tx, Machine, machine.id, "sold")
+        retire_tool(tx, Machine, machine.id, "sold", last_is_known=True)
         bring_back_tool(tx, Machine, machine.id)
     with database.read() as session:
         kept = session.exec(select(Machine)).one()
@@ -74,9 +74,46 @@ def test_two_tools_of_a_kind_cannot_have_one_name_whatever_its_case(writing: Wri
 def test_a_retired_tool_keeps_its_name(writing: Writing) -> None:
     with writing() as tx:
         cutter = create_cutter(tx, cutter_form(name="Head 2"))
-        retire_tool(tx, Cutter, cutter.id, "worn")
+        retire_tool(tx, Cutter, cutter.id, "worn", last_is_known=True)
     with pytest.raises(Refused, match="retired"), writing() as tx:
         create_cutter(tx, cutter_form(name="Head 2"))
+
+
+@pytest.mark.parametrize(
+    ("noun", "told"),
+    [
+        ("machine", "only machine in use. Without one no head can be clamped up"),
+        ("cutter", "only adjustable cutter in use. Without one only the sizes of fixed cutters"),
+        ("pilot", "only pilot in use"),
+        ("fixture", "only fixture in use. Without one no adjustable cutter can be set"),
+    ],
+)
+def test_the_last_tool_of_its_kind_goes_out_of_use_only_after_a_question(
+    writing: Writing, noun: str, told: str
+) -> None:
+    table, make = {
+        "machine": (Machine, lambda tx, name: create_machine(tx, machine_form(name=name))),
+        "cutter": (Cutter, lambda tx, name: create_cutter(tx, cutter_form(name=name))),
+        "pilot": (Pilot, lambda tx, name: create_pilot(tx, pilot_form(name=name))),
+        "fixture": (Fixture, lambda tx, name: create_fixture(tx, fixture_form(name=name))),
+    }[noun]
+    with writing() as tx:
+        first, second = make(tx, "One"), make(tx, "Two")
+        retire_tool(tx, table, first.id, "worn")
+    with pytest.raises(Refused, match=told) as no, writing() as tx:
+        retire_tool(tx, table, second.id, "worn")
+    assert no.value.field == "confirm_last"
+    with writing() as tx:
+        assert retire_tool(tx, table, second.id, "worn", last_is_known=True).retired_at == tx.at
+
+
+def test_a_fixed_cutter_goes_without_a_question_while_an_adjustable_one_is_there(
+    writing: Writing,
+) -> None:
+    with writing() as tx:
+        create_cutter(tx, cutter_form(name="Head 2"))
+        fixed = create_cutter(tx, cutter_form(name="1.625", kind="fixed", fixed_size="1.625"))
+        retire_tool(tx, Cutter, fixed.id, "worn")
 
 
 def test_a_stale_page_does_not_overwrite_a_later_change(writing: Writing) -> None:
