@@ -31,6 +31,7 @@ from app.forms.readings import GridForm
 from app.forms.received import ReceivedForm
 from app.forms.ring_sets import RingSetForm
 from app.forms.rings_in import RingInForm
+from app.forms.seat_plans import SeatPlanForm
 from app.forms.settings import AchievedForm, SettingForm
 from app.models.base import Row
 from app.models.head import Head, Port
@@ -54,6 +55,7 @@ from app.services.readings import PLAIN, ReadWith, record_readings
 from app.services.received import count_received
 from app.services.ring_sets import open_set
 from app.services.rings_in import press_ring
+from app.services.seat_plans import plan_seats
 from app.services.settings import correct_setting, record_achieved
 from app.services.signatures import hand_over, sign_positions
 from app.services.verifications import prove_bore
@@ -68,11 +70,13 @@ from app.workflow.grids import (
     Column,
 )
 from app.workflow.kinds import ReadingKind
-from app.workflow.words import InspectionKind, Outcome
+from app.workflow.words import InspectionKind, Kind, Outcome
 from app.worksheets.cells import cells_of
 from app.worksheets.facts import load_sheet
 from app.worksheets.readings import Subject, load_one
+from app.worksheets.seat_plans import width_windows
 from app.worksheets.settings import load_setting
+from app.worksheets.shop_rules import current_rules
 
 F = TypeVar("F", bound=Form)
 R = TypeVar("R", bound=Row)
@@ -193,6 +197,15 @@ class Hands:
     def finish(self, head: Head, typed: Mapping[str, Sequence[str]]) -> None:
         """Seat width, run-out, stem height after."""
         self.read_along(head, ReadingKind.FINISH, FINISH, typed)
+
+    def plan_seats(self, head: Head, kind: Kind, **fields: str) -> None:
+        """What the seats of one kind are to be."""
+        with self.database.read() as session:
+            job = session.get_one(Job, head.job_id)
+            windows = width_windows(current_rules(session))
+        form = filled(SeatPlanForm({"kind": kind, **fields}, unit=job.unit, windows=windows))
+        with self.writing() as tx:
+            plan_seats(tx, head.id, form)
 
     def rings(
         self,

@@ -21,7 +21,7 @@ from app.services.sheets import Draw, issue_sheet
 from app.services.waiting import start_waiting
 from app.services.wanted_rings import order_ring, want_ring
 from app.workflow.kinds import SheetKind
-from app.workflow.words import Material, counted
+from app.workflow.words import Kind, Material, counted
 from seed_demo.benchwork import PICKING_UP, SCATTER, Bench, Ware, aluminium, iron
 from seed_demo.hands import Hands, filled
 from seed_demo.shop import Shop
@@ -35,6 +35,17 @@ RING_ROWS = (
     ["1.6260", "1.6262", ".2500"],
     ["1.6261", "1.6261", ".2501"],
 )
+# What the engine's manual asks of an exhaust seat on these rings.
+SEAT_WANTED = {
+    "seat_angle": "45",
+    "top_angle": "30",
+    "throat_angle": "60",
+    "width_wanted": ".070",
+    "outer_wanted": "1.520",
+    "valve_head": "1.560",
+    "valve_angle": "44",
+    "source": "the engine's manual",
+}
 METRIC_FIRST = ["34.301", "34.300", "34.301", "34.302", "6.35", "6.35", "6.36", "28.90"]
 METRIC_OTHER = ["34.301", "34.300", "6.35"]
 
@@ -157,6 +168,7 @@ class Story:
         bench.clamp(head)
         bench.bore(setting, chosen)
         bench.press(chosen, ring_set)
+        self.hands.plan_seats(head, Kind.EXHAUST, **SEAT_WANTED)
 
     def metric_half_bored(self) -> None:
         """Sixteen valves in millimetres: four of eight exhausts bored today."""

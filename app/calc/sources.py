@@ -106,6 +106,7 @@ CUTTER_HABIT = Source(
     "cutter-habit", "common practice in setting and cutting", Mark.COMMON_PRACTICE
 )
 READING_HABIT = Source("reading-habit", "common practice in reading sizes", Mark.COMMON_PRACTICE)
+SEAT_HABIT = Source("seat-habit", "common practice in cutting seats", Mark.COMMON_PRACTICE)
 TAPERED_PILOT = Source(
     "tapered-pilot", "a tapered pilot seats in the guide's mouth", Mark.COMMON_PRACTICE
 )

@@ -16,6 +16,7 @@ from app.models.job import Consent, Job
 from app.models.port_pass import Hold, HoldRelease
 from app.models.sheet import Signature
 from app.queries.record_lines import PositionRecord, position_record
+from app.queries.seat_plans import planned_lines
 from app.queries.sheets import HeadLine, Letterhead, names_of_people
 from app.workflow.cautions import Caution
 from app.workflow.gates import Gate, closed_by_reason, open_points
@@ -139,6 +140,7 @@ class HeadRecord:
     signatures: tuple[SignatureLine, ...]
     warranty: str
     cautions: tuple[Caution, ...]
+    seats: tuple[str, ...]  # what was said of them for this head
 
     @property
     def with_ring(self) -> tuple[PositionRecord, ...]:
@@ -188,6 +190,7 @@ def head_record(session: Session, job: Job, heading: Letterhead, sheet: HeadShee
         signatures=_signatures(session, job, sheet.head, names),
         warranty=rules.text("warranty_text"),
         cautions=tuple(rules.caution(key) for key in _CAUTIONS),
+        seats=planned_lines(session, sheet.head.id, job.unit),
     )
 
 

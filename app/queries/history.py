@@ -163,6 +163,7 @@ _FIGURES: dict[str, Any] = {
     "promised": lambda day: f"for {_day(day)}",
     "place": lambda place: f"at {place}" if isinstance(place, str) else "",
     "casting": str,
+    "seats": str,
     "layout": str,
     "waiting": lambda word: f"for {word}" if isinstance(word, str) else "",
     "ended": lambda word: str(word).replace("_", " "),

@@ -105,6 +105,10 @@ class HeadGrid(ABC):
         """Words and a figure, small under what is worked out."""
         return None
 
+    def way(self, rows: PortRows) -> tuple[str, str] | None:
+        """A link at the end of a row: its words, and where it leads."""
+        return None
+
     def more(self, view: GridView) -> dict[str, Any]:
         """What else the page shows."""
         return {}
@@ -300,6 +304,7 @@ def _groups(
                     worked=worked,
                     remark=remark,
                     aside=grid.aside(view, port),
+                    way=grid.way(port),
                 )
             )
         found.append(Group(headings, tuple(rows), section.worked, section.title, gauge.unit.screen))

@@ -43,6 +43,7 @@ class Verb(Said):
     SIGN_DEVIATION = "sign_deviation", "sign a deviation within the shop's limit"
     PRESS_RING = "press_ring", "record a ring in"
     FINISH_SEAT = "finish_seat", "record seat finish"
+    PLAN_SEAT = "plan_seat", "say what the seats are to be"
     SIGN = "sign", "sign finished positions"
     ISSUE_SHEET = "issue_sheet", "issue set-up sheets and head records"
     EDIT_SHELF = "edit_shelf", "edit the shelf"
@@ -90,6 +91,7 @@ PERMISSIONS: Mapping[Verb, frozenset[Role]] = MappingProxyType(
         Verb.SIGN_DEVIATION: _BENCH,
         Verb.PRESS_RING: _BENCH,
         Verb.FINISH_SEAT: _BENCH,
+        Verb.PLAN_SEAT: _BENCH,
         Verb.SIGN: _BENCH,
         Verb.ISSUE_SHEET: _BENCH,
         Verb.EDIT_SHELF: _BENCH,

@@ -89,7 +89,7 @@ def test_every_source_is_named_where_something_is_worked() -> None:
                 named |= {alias.name for alias in node.names}
     by_the_rows_alone = {name for name in all_sources() if name not in named}
     # Ranges of what may be typed, definitions, and choices name no source where they stand.
-    assert by_the_rows_alone == {"INCH", "KELVIN", "PLAUSIBLE", "READING_HABIT"} | {
+    assert by_the_rows_alone == {"KELVIN", "PLAUSIBLE", "READING_HABIT"} | {
         *("CHOSEN_HERE", "FALSE_SIGNS")
     }
 

@@ -58,7 +58,7 @@ def test_a_plain_length_takes_the_shops_unit_and_is_stored_with_it() -> None:
         ("temperature_c", "1e1", "must be a number"),
         ("temperature_c", "inf", "must be a number"),
         ("head_c_cap", "400", "from 60 to 250"),
-        ("seat_width_intake", "x" * 81, "longer than 80"),
+        ("caution_dust", "x" * 401, "longer than 400"),
     ],
 )
 def test_what_a_rule_cannot_be_is_refused_with_the_reason(key: str, typed: str, says: str) -> None:

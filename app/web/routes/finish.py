@@ -2,21 +2,23 @@
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from collections.abc import Mapping, Sequence
 from typing import Any, ClassVar
 
 from fastapi import APIRouter
 from starlette.requests import Request
 from starlette.responses import Response
 
+from app.db import Database
 from app.queries.grids import GridView
+from app.queries.seat_plans import told_of_head
 from app.web.access import may
 from app.web.deps import DatabaseDep, RowId, SentDep
 from app.web.head_grids import HeadGrid, Section, along, show_grid, signed, update_grid
 from app.workflow.grids import FINISH
 from app.workflow.kinds import Quantity, ReadingKind
 from app.workflow.permissions import Verb
-from app.workflow.words import Work
+from app.workflow.words import Kind, Work
 from app.worksheets.head_rows import PortRows
 
 router = APIRouter()
@@ -33,6 +35,10 @@ class Finish(HeadGrid):
     onward: ClassVar[tuple[str, str]] = ("Next: sign", "")
     template: ClassVar[str] = "grids/finish.html"
     needs_whole_head: ClassVar[bool] = True
+
+    def __init__(self, asked: Mapping[str, str], db: Database) -> None:
+        super().__init__(asked)
+        self._db = db
 
     def sections(self, ports: Sequence[PortRows]) -> list[Section]:
         asked = tuple(r for r in along(ports, [Work.RING, Work.SEAT_ONLY]) if _is_asked(r))
@@ -54,14 +60,17 @@ class Finish(HeadGrid):
         before = rows.stems.one(Quantity.STEM_HEIGHT) if rows.stems else None
         return ("came in", before.shown(view.unit)) if before else None
 
+    def way(self, rows: PortRows) -> tuple[str, str] | None:
+        return ("work out the cuts", f"/positions/{rows.port.id}/seat")
+
     def more(self, view: GridView) -> dict[str, Any]:
         ports = along(view.sheet.rows.ports, [Work.RING, Work.SEAT_ONLY])
+        kinds = [kind for kind in Kind if any(rows.port.kind is kind for rows in ports)]
+        with self._db.read() as session:
+            seats = told_of_head(session, view.head.id, kinds, view.rules, view.job.unit)
         return {
             "waiting": [rows for rows in ports if not _is_asked(rows)],
-            "widths": (
-                view.rules.text("seat_width_intake"),
-                view.rules.text("seat_width_exhaust"),
-            ),
+            "seats": seats,
         }
 
     def next_href(self, view: GridView) -> str:
@@ -75,9 +84,9 @@ def _is_asked(rows: PortRows) -> bool:
 
 @router.get("/heads/{head_id}/finish", dependencies=[may(Verb.READ)])
 def edit(request: Request, db: DatabaseDep, head_id: RowId) -> Response:
-    return show_grid(request, db, head_id, Finish(request.query_params))
+    return show_grid(request, db, head_id, Finish(request.query_params, db))
 
 
 @router.post("/heads/{head_id}/finish", dependencies=[may(Verb.FINISH_SEAT)])
 def update(request: Request, db: DatabaseDep, head_id: RowId, sent: SentDep) -> Response:
-    return update_grid(request, db, head_id, sent, Finish(sent.fields))
+    return update_grid(request, db, head_id, sent, Finish(sent.fields, db))

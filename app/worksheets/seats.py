@@ -1,0 +1,419 @@
+"""One seat worked out: the cuts, the land before and after, and what they do to the rest."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from dataclasses import dataclass
+
+from app.calc.errors import ImpossibleError
+from app.calc.gauge import shown_number
+from app.calc.seat import Seat, seat_land
+from app.calc.seat_cuts import SeatCuts, cuts_for_land
+from app.calc.seat_sink import ValveSink, valve_sink
+from app.calc.seat_valve import (
+    ChamberGrowth,
+    SpringShim,
+    StemHeight,
+    ValveContact,
+    chamber_growth,
+    spring_shim,
+    stem_height,
+    valve_contact,
+)
+from app.calc.shown import shown_apart, shown_nm
+from app.calc.trace import Step
+from app.calc.units import Length
+from app.forms.seats import SeatForm
+from app.models.seat_plan import SeatPlan
+from app.workflow.fit_advice import Advice
+from app.workflow.kinds import Quantity, Unit
+from app.workflow.seats import (
+    AS_WANTED,
+    NO_SHIM,
+    SEAT_CUT_ALONE,
+    SHIM,
+    STEM_OVER,
+    STEM_SHORT,
+    RingEdges,
+    contact_advice,
+    first,
+    no_contact,
+    ring_advice,
+    width_advice,
+)
+from app.workflow.shop_rules import ShopRules
+from app.workflow.words import Kind
+from app.worksheets.facts import HeadSheet
+from app.worksheets.head_rows import PortRows
+from app.worksheets.seat_plans import width_window
+
+# As a seat is read: a tenth of a thou, a thousandth of a millimetre.
+PLACES = {"inch_places": 4, "mm_places": 3}
+
+
+@dataclass(frozen=True, slots=True)
+class CutLine:
+    """One cutter in its turn; `depth` is empty where it is not needed."""
+
+    cutter: str
+    angle: str
+    depth: str
+
+
+@dataclass(frozen=True, slots=True)
+class LandLine:
+    """One figure of the land, before and after, and how far it goes: the three subtract."""
+
+    name: str
+    now: str
+    wanted: str
+    moves: str
+
+
+@dataclass(frozen=True, slots=True)
+class RestLine:
+    """What the cuts do to something else: its figure, and what that would mean."""
+
+    name: str
+    figure: str
+    unit: str
+    says: str
+
+
+@dataclass(frozen=True, slots=True)
+class Block:
+    """A working with its heading."""
+
+    title: str
+    steps: tuple[Step, ...]
+
+
+@dataclass(frozen=True)
+class SeatWork:
+    """A seat as it can be worked from what was typed."""
+
+    now: Seat
+    wanted: Seat
+    cuts: SeatCuts
+    cut_lines: tuple[CutLine, ...]
+    land_lines: tuple[LandLine, ...]
+    contact_now: ValveContact | None
+    contact_wanted: ValveContact | None
+    sink: Length
+    sink_by_face: ValveSink | None  # None: the seat cut alone, as for a face at the seat's angle
+    rest: tuple[RestLine, ...]
+    advice: tuple[Advice, ...]
+    blocks: tuple[Block, ...]
+
+    @property
+    def is_as_wanted(self) -> bool:
+        """Nothing is to be cut, to what is shown."""
+        return not any(line.depth for line in self.cut_lines)
+
+
+def work_seat(form: SeatForm, kind: Kind, rules: ShopRules) -> SeatWork:
+    """Everything that the typed figures allow; `form` is complete and without faults.
+
+    A `CalculationError` names what cannot be.
+    """
+    assert form.outer is not None
+    assert form.inner is not None
+    assert form.outer_wanted is not None
+    assert form.width_wanted is not None
+    assert form.seat_angle is not None
+    assert form.top_angle is not None
+    assert form.throat_angle is not None
+    unit = form.unit.value
+    cuts = cuts_for_land(
+        outer=form.outer,
+        inner=form.inner,
+        seat_angle_deg=form.seat_angle,
+        outer_wanted=form.outer_wanted,
+        width_wanted=form.width_wanted,
+        top_angle_deg=form.top_angle,
+        throat_angle_deg=form.throat_angle,
+        unit=unit,
+    )
+    now, wanted = (
+        seat_land(outer=outer, inner=inner, seat_angle_deg=form.seat_angle, unit=unit)
+        for outer, inner in (
+            (form.outer, form.inner),
+            (cuts.outer_wanted, cuts.inner_wanted),
+        )
+    )
+    contact_now, contact_wanted, by_face, unmet = _on_the_valve(form, cuts)
+    sink = by_face.sink if by_face is not None else cuts.seat_sink
+    stem, spring, chamber = _rest(form, sink, can_sink=not unmet)
+    advice = [
+        *unmet,
+        *_advice(form, kind, rules, cuts, contact_wanted),
+    ]
+    return SeatWork(
+        now=now,
+        wanted=wanted,
+        cuts=cuts,
+        cut_lines=_cut_lines(form, cuts),
+        land_lines=_land_lines(form, now, wanted, cuts),
+        contact_now=contact_now,
+        contact_wanted=contact_wanted,
+        sink=sink,
+        sink_by_face=by_face,
+        rest=_rest_lines(form, sink, by_face, stem, spring, chamber) if not unmet else (),
+        advice=tuple(first(advice)),
+        blocks=_blocks(now, wanted, cuts, contact_wanted, by_face, stem, spring, chamber),
+    )
+
+
+def ring_edges(sheet: HeadSheet, rows: PortRows) -> RingEdges:
+    """The ring that is in, or is chosen; of a set without a choice, what all its rings are."""
+    target = sheet.targets.get(rows.port.id)
+    working = target.set_working if target else None
+    if working is None:
+        return RingEdges(None, None)
+    wanted = rows.ring_in.ring_id if rows.ring_in else rows.port.ring_id
+    row = next((one for one in working.rows if one.ring.id == wanted), None)
+    inside = row.readings.one(Quantity.RING_ID) if row else None
+    if row is not None and row.measured is not None:
+        outside: Length | None = row.measured.od
+    else:
+        outside = None if working.od_nm is None else Length.nearest(working.od_nm)
+    return RingEdges(outside, inside or working.inside)
+
+
+def same_as_plan(form: SeatForm, plan: SeatPlan | None) -> bool:
+    """Whether what is typed is what is kept as wanted already."""
+    return plan is not None and (
+        form.seat_angle,
+        form.top_angle,
+        form.throat_angle,
+        form.width_wanted,
+        form.outer_wanted,
+        form.valve_angle,
+        form.valve_head,
+    ) == (
+        plan.seat_angle_deg,
+        plan.top_angle_deg,
+        plan.throat_angle_deg,
+        plan.width_wanted,
+        plan.outer_wanted,
+        plan.valve_angle_deg,
+        plan.valve_head,
+    )
+
+
+def on_record(rows: PortRows, plan: SeatPlan | None) -> dict[str, Length | None]:
+    """What the record knows of a seat, by the field that it fills."""
+    finish, stems, pockets = rows.finish, rows.stems, rows.pockets
+    before = stems.one(Quantity.STEM_HEIGHT) if stems else None
+    after = finish.one(Quantity.STEM_AFTER) if finish else None
+    head = pockets.one(Quantity.VALVE_HEAD) if pockets else None
+    return {
+        "width": finish.one(Quantity.SEAT_WIDTH) if finish else None,
+        "width_wanted": plan.width_wanted if plan else None,
+        "outer_wanted": plan.outer_wanted if plan else None,
+        "valve_head": head if plan is None or plan.valve_head is None else plan.valve_head,
+        "stem": before if after is None else after,
+        "stem_wanted": before,
+    }
+
+
+def _on_the_valve(
+    form: SeatForm, cuts: SeatCuts
+) -> tuple[ValveContact | None, ValveContact | None, ValveSink | None, list[Advice]]:
+    """Contact now and after, and how far the valve sinks; words where they do not meet."""
+    head, angle = form.valve_head, form.valve_angle
+    if head is None or angle is None:
+        return None, None, None, []
+    assert form.seat_angle is not None
+    assert form.outer is not None
+    assert form.inner is not None
+    unit = form.unit.value
+    unmet: list[Advice] = []
+
+    def contact(outer: Length, inner: Length, words: str) -> ValveContact | None:
+        assert form.seat_angle is not None
+        try:
+            return valve_contact(
+                outer=outer,
+                inner=inner,
+                seat_angle_deg=form.seat_angle,
+                face_outer=head,
+                face_inner=form.face_inner,
+                face_angle_deg=angle,
+                unit=unit,
+            )
+        except ImpossibleError:
+            unmet.append(no_contact(words))
+            return None
+
+    now = contact(form.outer, form.inner, "As it is,")
+    wanted = contact(cuts.outer_wanted, cuts.inner_wanted, "As wanted,")
+    if now is None or wanted is None:
+        return now, wanted, None, unmet
+    sink = valve_sink(
+        outer=form.outer,
+        inner=form.inner,
+        outer_after=cuts.outer_wanted,
+        inner_after=cuts.inner_wanted,
+        seat_angle_deg=form.seat_angle,
+        seat_sink=cuts.seat_sink,
+        face_outer=head,
+        face_inner=form.face_inner,
+        face_angle_deg=angle,
+        unit=unit,
+    )
+    return now, wanted, sink, unmet
+
+
+def _rest(
+    form: SeatForm, sink: Length, *, can_sink: bool
+) -> tuple[StemHeight | None, SpringShim | None, ChamberGrowth | None]:
+    unit = form.unit.value
+    stem = spring = chamber = None
+    if not can_sink:
+        return None, None, None
+    if form.stem is not None and form.stem_wanted is not None:
+        stem = stem_height(measured=form.stem, book=form.stem_wanted, sink=sink, unit=unit)
+    if form.spring is not None and form.spring_wanted is not None:
+        spring = spring_shim(measured=form.spring, book=form.spring_wanted, sink=sink, unit=unit)
+    if form.valve_head is not None:
+        chamber = chamber_growth(valve_head=form.valve_head, sink=sink, unit=unit)
+    return stem, spring, chamber
+
+
+def _rest_lines(
+    form: SeatForm,
+    sink: Length,
+    by_face: ValveSink | None,
+    stem: StemHeight | None,
+    spring: SpringShim | None,
+    chamber: ChamberGrowth | None,
+) -> tuple[RestLine, ...]:
+    unit = form.unit.value
+    figures = shown_nm(sink.nm, unit, **PLACES)
+    by = "with this face and these cuts" if by_face else SEAT_CUT_ALONE
+    lines = [RestLine("Valve sinks by", figures, unit, by)]
+    if stem is not None:
+        says = (
+            STEM_OVER if stem.tip_grind.nm > 0 else STEM_SHORT if stem.tip_grind.nm else AS_WANTED
+        )
+        lines.append(
+            RestLine("Stem over the height wanted", _signed(stem.tip_grind, unit), unit, says)
+        )
+    if spring is not None:
+        says = SHIM if spring.shim.nm > 0 else NO_SHIM if spring.shim.nm else AS_WANTED
+        lines.append(
+            RestLine("Spring over its height wanted", _signed(spring.shim, unit), unit, says)
+        )
+    if chamber is not None:
+        lines.append(
+            RestLine(
+                "Chamber grows by",
+                f"{chamber.volume_mm3 / 1000:.2f}",
+                "cm³",
+                f"{chamber.volume_in3:.4f} in³, for this valve alone",
+            )
+        )
+    return tuple(lines)
+
+
+def _signed(length: Length, unit: str) -> str:
+    return shown_nm(length.nm, unit, **PLACES).replace("-", "−")
+
+
+def _advice(
+    form: SeatForm,
+    kind: Kind,
+    rules: ShopRules,
+    cuts: SeatCuts,
+    contact: ValveContact | None,
+) -> list[Advice]:
+    assert form.width_wanted is not None
+    found = ring_advice(
+        outer=cuts.outer_wanted, inner=cuts.inner_wanted, ring=form.ring, unit=form.unit
+    )
+    if contact is not None:
+        assert form.seat_angle is not None
+        assert form.valve_angle is not None
+        found += contact_advice(
+            contact=contact,
+            seat_angle_deg=form.seat_angle,
+            face_angle_deg=form.valve_angle,
+            clear=rules.length("valve_face_clear"),
+            clear_source=rules.source("valve_face_clear"),
+            unit=form.unit,
+        )
+    window = width_window(kind, rules)
+    return found + width_advice(width=form.width_wanted, kind=kind, window=window, unit=form.unit)
+
+
+def _cut_lines(form: SeatForm, cuts: SeatCuts) -> tuple[CutLine, ...]:
+    """In the order they are cut: the seat first, since the other two first touch its edges."""
+    return tuple(
+        CutLine(cutter, f"{shown_number(angle or 0)}°", _depth(sink, form.unit))
+        for cutter, angle, sink in (
+            ("seat", form.seat_angle, cuts.seat_sink),
+            ("top", form.top_angle, cuts.top_sink),
+            ("throat", form.throat_angle, cuts.throat_sink),
+        )
+    )
+
+
+def _depth(sink: Length, unit: Unit) -> str:
+    """Empty when it rounds to nothing: a quill shows no more."""
+    text = shown_nm(sink.nm, unit.value, **PLACES)
+    return text if text.strip("0.") else ""
+
+
+def _land_lines(form: SeatForm, now: Seat, wanted: Seat, cuts: SeatCuts) -> tuple[LandLine, ...]:
+    assert form.outer is not None
+    assert form.inner is not None
+    ways = {
+        "diameter": ("inward", "outward"),
+        "width": ("narrower", "wider"),
+    }
+    return tuple(
+        _land_line(name, before, after, ways[what], form.unit)
+        for name, what, before, after in (
+            ("Outer diameter", "diameter", form.outer, cuts.outer_wanted),
+            ("Inner diameter", "diameter", form.inner, cuts.inner_wanted),
+            ("Width, sloping", "width", now.width, wanted.width),
+            ("Width, projected", "width", now.width_projected, wanted.width_projected),
+        )
+    )
+
+
+def _land_line(
+    name: str, before: Length, after: Length, ways: tuple[str, str], unit: Unit
+) -> LandLine:
+    first_shown, then = (shown_nm(one.nm, unit.value, **PLACES) for one in (before, after))
+    moves = shown_apart(before.nm, after.nm, unit.value, **PLACES)
+    way = ways[0] if after < before else ways[1]
+    return LandLine(name, first_shown, then, f"{moves} {way}" if first_shown != then else "stays")
+
+
+def _blocks(
+    now: Seat,
+    wanted: Seat,
+    cuts: SeatCuts,
+    contact: ValveContact | None,
+    by_face: ValveSink | None,
+    *rest: StemHeight | SpringShim | ChamberGrowth | None,
+) -> tuple[Block, ...]:
+    titles = ("Stem height", "Spring", "Chamber")
+    found: Sequence[tuple[str, object]] = (
+        ("The cuts", cuts),
+        ("The land as it is", now),
+        ("The land as wanted", wanted),
+        ("Contact, as wanted", contact),
+        ("How far the valve sinks", by_face),
+        *zip(titles, rest, strict=True),
+    )
+    return tuple(
+        Block(title, result.working)
+        for title, result in found
+        if isinstance(
+            result,
+            SeatCuts | Seat | ValveContact | ValveSink | StemHeight | SpringShim | ChamberGrowth,
+        )
+    )
