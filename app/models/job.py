@@ -104,6 +104,10 @@ class PriceLine(Mutable, table=True):
     text: str = Field(max_length=200)
     amount: int = Field(sa_type=BigInteger)
     voided_at: datetime | None = maybe_moment()
+    price_item_id: int | None = maybe_reference("price_item")
+    pieces: int | None = None
+    # What was found or measured that asks for it; empty when it was typed by hand.
+    because: str | None = Field(default=None, max_length=200)
 
 
 class Note(Written, table=True):
@@ -136,3 +140,5 @@ class WantedRing(Mutable, table=True):
     expected_on: date | None = None
     arrived_at: datetime | None = maybe_moment()
     dropped_at: datetime | None = maybe_moment()
+    supplier: str | None = Field(default=None, max_length=60)
+    ring_size_id: int | None = maybe_reference("ring_size")

@@ -161,6 +161,9 @@ class RingIn(Written, table=True):
     feeler: str = Field(default="", max_length=120)
     note: str = Field(default="", max_length=400)
     withdrawn: bool = False
+    # Rings that went in in one heat of the head share its number.
+    heat: int | None = None
+    cool_down: str | None = Field(default=None, max_length=120)
 
 
 class Finish(Written, table=True):

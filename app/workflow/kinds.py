@@ -79,6 +79,18 @@ class Quantity(Said):
     PILOT_SHANK = "pilot_shank", "pilot, shank at the tool"
     FIXTURE = "fixture", "setting fixture"
     TOUCH_OFF = "touch_off", "touch-off"
+    STEM = "stem", "valve stem"
+    RECESSION = "recession", "valve below the deck"
+    FLATNESS = "flatness", "deck flatness"
+    NEW_GUIDE = "new_guide", "new guide's outside"
+    GUIDE_HOUSING = "guide_housing", "bore for the new guide"
+    VALVE_MARGIN = "valve_margin", "valve margin"
+    CONTACT_WIDTH = "contact_width", "contact width"
+    CONTACT_FROM_EDGE = "contact_from_edge", "contact, from the valve's edge"
+    FACE_RUN_OUT = "face_run_out", "valve face run-out"
+    TIP_GROUND = "tip_ground", "ground off the tip"
+    SPRING_HEIGHT = "spring_height", "spring height as installed"
+    SPRING_SHIM = "spring_shim", "spring shim"
 
 
 class ResultKind(Said):
@@ -118,6 +130,7 @@ class NoteKind(Said):
     NOTE = "note"
     CALL_IN = "call_in", "they called"
     CALL_OUT = "call_out", "we called"
+    HAND_ON = "hand_on", "handed on to a colleague"
 
 
 class RingOwner(Said):
@@ -146,6 +159,53 @@ class MaterialOf(Said):
     RING = "ring", "seat rings"
 
 
+class RingOutWay(Said):
+    """How an old seat ring came out."""
+
+    THINNED = "thinned", "cut thin until it let go"
+    BEAD = "bead", "weld bead, shrunk"
+    SPLIT = "split", "split"
+    PULLED = "pulled", "pulled"
+    FELL_OUT = "fell_out", "it was loose"
+    OTHER = "other", "another way"
+
+
+class OldFloor(Said):
+    """What became of the old floor when the ring came out."""
+
+    UNTOUCHED = "untouched", "floor untouched"
+    TOUCHED = "touched", "floor cut into"
+    NOT_SEEN = "not_seen", "floor not seen"
+
+
+class ValveState(Said):
+    """What becomes of a valve."""
+
+    KEPT = "kept", "kept"
+    REFACED = "refaced", "refaced"
+    NEW = "new", "new valve"
+    MISSING = "missing", "missing"
+
+
+class PhotoOf(Said):
+    """At which step a picture was taken."""
+
+    INTAKE = "intake", "as it came in"
+    INSPECTION = "inspection", "inspection"
+    HOLD = "hold", "hold"
+    WORK = "work", "work"
+    HAND_OVER = "hand_over", "hand-over"
+
+
+class PricedBy(Said):
+    """What a price is for each of."""
+
+    JOB = "job", "each job"
+    HEAD = "head", "each head"
+    POSITION = "position", "each position"
+    PIECE = "piece", "each piece"
+
+
 class ReadingKind(Said):
     """Which page's readings a set holds; the newest set of a kind counts."""
 
@@ -156,6 +216,9 @@ class ReadingKind(Said):
     BORE = "bore", "counterbore"
     RING_DOWN = "ring_down", "seat ring down"
     FINISH = "finish", "seat finish"
+    NEW_GUIDES = "new_guides", "new guides"
+    VALVES = "valves", "valves and springs"
+    FLATNESS = "flatness", "deck flatness"
 
 
 class SettingState(Said):

@@ -32,6 +32,7 @@ class Change(Said):
     RING_EXPANSION_CHANGED = "ring_expansion_changed", "the expansion of the rings changed"
     HEAD_EXPANSION_CHANGED = "head_expansion_changed", "the expansion of the head changed"
     STEM_STRUCK = "stem_struck", "a stem height was struck"
+    INSPECTION_STRUCK = "inspection_struck", "a reading of the inspection was struck"
     SEAT_STRUCK = "seat_struck", "a seat width, run-out or stem height after was struck"
 
 
@@ -117,6 +118,12 @@ STALE: Mapping[Change, Row] = MappingProxyType(
                 "Check how the ring stands: proud, flush or recessed.",
                 "bore and depth as gauged, ring outside, seat finish",
             ),
+        ),
+        Change.INSPECTION_STRUCK: Row(
+            frozenset(),
+            before=("Read it again before it is decided how the head goes on.", "all sizes"),
+            cut=("Read it again before hand-over.", "all sizes, bores and verdicts"),
+            ring_in=("Read it again before hand-over.", "all sizes, bores and verdicts"),
         ),
         Change.RING_ID_STRUCK: Row(
             frozenset(),
@@ -362,5 +369,17 @@ OF_QUANTITY: Mapping[Quantity, Change] = MappingProxyType(
         Quantity.SEAT_WIDTH: Change.SEAT_STRUCK,
         Quantity.RUN_OUT: Change.SEAT_STRUCK,
         Quantity.STEM_AFTER: Change.SEAT_STRUCK,
+        Quantity.STEM: Change.GUIDE_STRUCK,
+        Quantity.NEW_GUIDE: Change.GUIDE_STRUCK,
+        Quantity.GUIDE_HOUSING: Change.GUIDE_STRUCK,
+        Quantity.RECESSION: Change.INSPECTION_STRUCK,
+        Quantity.FLATNESS: Change.INSPECTION_STRUCK,
+        Quantity.VALVE_MARGIN: Change.SEAT_STRUCK,
+        Quantity.CONTACT_WIDTH: Change.SEAT_STRUCK,
+        Quantity.CONTACT_FROM_EDGE: Change.SEAT_STRUCK,
+        Quantity.FACE_RUN_OUT: Change.SEAT_STRUCK,
+        Quantity.TIP_GROUND: Change.SEAT_STRUCK,
+        Quantity.SPRING_HEIGHT: Change.SEAT_STRUCK,
+        Quantity.SPRING_SHIM: Change.SEAT_STRUCK,
     }
 )

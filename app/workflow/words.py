@@ -151,6 +151,15 @@ class GuideDecision(Said):
     LEFT = "left", "left as it is"
 
 
+class GuideHow(Said):
+    """What was done to a guide that was serviced."""
+
+    REPLACED = "replaced", "new guide"
+    SLEEVED = "sleeved", "sleeved"
+    REAMED = "reamed", "reamed for a larger stem"
+    KNURLED = "knurled", "knurled and reamed"
+
+
 class GuideMethod(Said):
     """How a guide was measured; a rocking figure is never held against a clearance limit."""
 
@@ -170,6 +179,9 @@ class InspectionKind(Said):
     CAM_LINE = "cam_line", "cam bore line"
     SEATING = "seating", "seating of the ring, by feeler"
     VACUUM = "vacuum", "vacuum test"
+    CONDITION = "condition", "condition as it came in"
+    CHAMBER_VOLUMES = "chamber_volumes", "chamber volumes"
+    FINAL_CLEAN = "final_clean", "final clean"
 
 
 class Outcome(Said):
@@ -178,6 +190,14 @@ class Outcome(Said):
     OK = "ok", "OK"
     NOT_OK = "not_ok", "not OK"
     NOT_DONE = "not_done", "not done"
+
+
+class InspectionWay(Said):
+    """How a head goes on after it was inspected."""
+
+    GO_ON = "go_on", "go on"
+    ASK_CUSTOMER = "ask_customer", "ask the customer"
+    SCRAP = "scrap", "scrap the head"
 
 
 class Way(Said):

@@ -25,6 +25,7 @@ EXPECTED: dict[Change, tuple[set[K], set[K], set[K]]] = {
     ),
     Change.RING_HEIGHT_STRUCK: ({K.DEPTH_STOP}, {K.VERIFICATION}, {K.VERIFICATION}),
     Change.RING_ID_STRUCK: (set(), set(), set()),
+    Change.INSPECTION_STRUCK: (set(), set(), set()),
     Change.OD_CHECK_STRUCK: (set(), set(), {K.RING_IN}),
     Change.RINGS_SWAPPED: (
         {K.TARGET, K.DEPTH_STOP, K.CLEAN_UP, K.WALL_WEB, K.PLAN, K.SETTING},
