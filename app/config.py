@@ -67,6 +67,11 @@ class Settings:
         return self.data / "backups"
 
     @property
+    def photos(self) -> Path:
+        """Where pictures are kept; several processes of one shop share it."""
+        return self.data / "photos"
+
+    @property
     def cookie_name(self) -> str:
         """Cookies ignore ports: without the port, demo and shop would sign each other out."""
         return f"seatwright_{self.port}"

@@ -14,7 +14,7 @@ ROOT = Path(__file__).resolve().parent.parent
 LAYERS = (
     ("app.calc",),
     ("app.workflow",),
-    ("app.config", "app.paths", "app.threads"),
+    ("app.config", "app.paths", "app.pictures", "app.threads"),
     ("app.db",),
     ("app.models",),
     ("app.triggers",),

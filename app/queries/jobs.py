@@ -14,6 +14,7 @@ from app.models.person import Person
 from app.queries.castings import SeenBefore, seen_before
 from app.queries.history import Happened, history
 from app.queries.papers import Paper, papers_of
+from app.queries.photos import Shown, photos_of
 from app.queries.received import counted
 from app.workflow.kinds import CustomerKind
 from app.workflow.next_step import NextStep, next_step
@@ -67,6 +68,7 @@ class JobView:
     received: dict[str, int]
     handed_out: dict[str, int]
     papers: tuple[Paper, ...]
+    photos: tuple[Shown, ...]
     history: tuple[Happened, ...]
     comeback_of: Job | None
     came_back_as: tuple[Job, ...]
@@ -143,6 +145,7 @@ def show_job(session: Session, job: Job, today: date) -> JobView:
         received=counted(session, job.id, is_out=False),
         handed_out=counted(session, job.id, is_out=True),
         papers=papers_of(session, job),
+        photos=tuple(shown for shown in photos_of(session, job) if shown.struck_because is None),
         history=tuple(history(session, job.id)),
         comeback_of=session.get(Job, job.comeback_of_id) if job.comeback_of_id else None,
         came_back_as=tuple(

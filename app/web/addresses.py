@@ -17,6 +17,14 @@ def tag(number: str) -> str:
     return f"/jobs/{number}/tag"
 
 
+def photos(number: str, of: str = "", about: str = "") -> str:
+    """The pictures of a job; the chooser stands where the last one was taken."""
+    asked = "&".join(
+        f"{name}={quote(value)}" for name, value in (("of", of), ("about", about)) if value
+    )
+    return f"/jobs/{number}/photos{'?' if asked else ''}{asked}"
+
+
 def plan(number: str, *, together: bool = False) -> str:
     """The setting plan of a job."""
     return f"/jobs/{number}/plan{'?together=yes' if together else ''}"

@@ -2,7 +2,8 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator
+import hashlib
+from collections.abc import Iterator, Sequence
 from contextlib import contextmanager
 from dataclasses import dataclass
 from typing import Annotated
@@ -20,6 +21,7 @@ from app.services.write import Write
 LARGEST_ID = 2**31 - 1
 MOST_FIELDS = 3000
 LONGEST_FIELD = 4000
+MOST_FILES = 10
 
 
 class TooMuch(Exception):
@@ -36,6 +38,13 @@ class Sent:
     sha256: str
 
 
+@dataclass(frozen=True)
+class SentWithFiles(Sent):
+    """The same with the files that came along, in the order they were chosen."""
+
+    files: tuple[bytes, ...]
+
+
 async def _sent(request: Request) -> Sent:
     lists: dict[str, list[str]] = {}
     async with request.form(max_files=0, max_fields=MOST_FIELDS) as form:
@@ -43,12 +52,37 @@ async def _sent(request: Request) -> Sent:
             if isinstance(value, UploadFile) or len(value) > LONGEST_FIELD or len(name) > 100:
                 raise TooMuch
             lists.setdefault(name, []).append(value)
+    return Sent(*_gathered(request, lists, ()))
+
+
+async def _sent_with_files(request: Request) -> SentWithFiles:
+    lists: dict[str, list[str]] = {}
+    files: list[bytes] = []
+    async with request.form(max_files=MOST_FILES, max_fields=MOST_FIELDS) as form:
+        for name, value in form.multi_items():
+            if isinstance(value, UploadFile):
+                content = await value.read()
+                # A chooser that was left empty sends a nameless file of nothing.
+                if content or value.filename:
+                    files.append(content)
+            elif len(value) > LONGEST_FIELD or len(name) > 100:
+                raise TooMuch
+            else:
+                lists.setdefault(name, []).append(value)
+    return SentWithFiles(*_gathered(request, lists, files), files=tuple(files))
+
+
+def _gathered(
+    request: Request, lists: dict[str, list[str]], files: Sequence[bytes]
+) -> tuple[dict[str, str], dict[str, list[str]], str, str]:
     key = (lists.pop("client_key", [""])[0])[:64]
-    return Sent(
-        fields={name: values[0] for name, values in lists.items()},
-        lists=lists,
-        client_key=key if key.isascii() and key.isalnum() else "",
-        sha256=sha256(canonical([request.url.path, sorted(lists.items())])),
+    marks = [hashlib.sha256(content).hexdigest() for content in files]
+    content = [request.url.path, sorted(lists.items()), *([marks] if marks else [])]
+    return (
+        {name: values[0] for name, values in lists.items()},
+        lists,
+        key if key.isascii() and key.isalnum() else "",
+        sha256(canonical(content)),
     )
 
 
@@ -78,6 +112,7 @@ def writing(request: Request, sent: Sent) -> Iterator[Write]:
 
 
 SentDep = Annotated[Sent, Depends(_sent)]
+SentWithFilesDep = Annotated[SentWithFiles, Depends(_sent_with_files)]
 DatabaseDep = Annotated[Database, Depends(database)]
 SettingsDep = Annotated[Settings, Depends(settings)]
 RowId = Annotated[int, Path(ge=1, le=LARGEST_ID)]

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import re
 from collections.abc import Mapping
 from urllib.parse import urlsplit
 
@@ -22,6 +23,9 @@ SAFE_METHODS = ("GET", "HEAD", "OPTIONS", "TRACE")
 OPEN_TO_PROGRAMS = "/api/calc"
 MOST_API = 256 * 1024
 MOST_FORM = 1024 * 1024
+# Ten pictures from a tablet; only their own page takes that much.
+MOST_PICTURES = 64 * 1024 * 1024
+PICTURES = re.compile(r"/jobs/[0-9]{2}-[0-9]{4,6}/photos")
 SMALLEST_PACKED = 1024
 
 POLICY = "; ".join(
@@ -160,7 +164,7 @@ class BodyLimit:
         if scope["type"] != "http" or scope["method"] in SAFE_METHODS:
             await self.app(scope, receive, send)
             return
-        most = MOST_API if scope["path"].startswith("/api/") else MOST_FORM
+        most = _most(scope["path"])
         said = Headers(scope=scope).get("content-length", "0")
         if not (said.isascii() and said.isdigit() and len(said) < 16 and int(said) <= most):
             answer = say(Request(scope, receive), 413, *WORDS[413])
@@ -177,6 +181,12 @@ class BodyLimit:
             return message
 
         await self.app(scope, receive_counted, send)
+
+
+def _most(path: str) -> int:
+    if path.startswith("/api/"):
+        return MOST_API
+    return MOST_PICTURES if PICTURES.fullmatch(path) else MOST_FORM
 
 
 def _caching(scope: Scope) -> str:

@@ -23,6 +23,7 @@ class Verb(Said):
     EDIT_PRICES = "edit_prices", "edit price lines"
     RECORD_RECEIVED = "record_received", "count parts in and out"
     WRITE_NOTE = "write_note", "write notes and calls"
+    TAKE_PICTURE = "take_picture", "take pictures and take them off"
     SET_WAITING = "set_waiting", "say what a job waits for"
     WANT_RING = "want_ring", "want and receive seat rings"
     END_JOB = "end_job", "end a job without the work"
@@ -73,6 +74,7 @@ PERMISSIONS: Mapping[Verb, frozenset[Role]] = MappingProxyType(
         Verb.EDIT_PRICES: _EVERYONE,
         Verb.RECORD_RECEIVED: _EVERYONE,
         Verb.WRITE_NOTE: _EVERYONE,
+        Verb.TAKE_PICTURE: _EVERYONE,
         Verb.SET_WAITING: _EVERYONE,
         Verb.WANT_RING: _EVERYONE,
         Verb.END_JOB: _EVERYONE,
