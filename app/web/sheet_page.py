@@ -15,11 +15,12 @@ from starlette.responses import Response
 from app.calc.trace import canonical
 from app.db import now
 from app.models.head import Head
-from app.models.job import Job
+from app.models.job import Consent, Job, PriceLine
 from app.queries.head_records import head_record
 from app.queries.record_lines import PositionRecord
 from app.queries.set_up_sheets import SetUpSheet, set_up_sheet
 from app.queries.sheets import Issue, Letterhead, letterhead
+from app.queries.shop_rules import current_rules
 from app.services.owned import the_shop
 from app.services.sheets import Draw, Drawn
 from app.web import addresses
@@ -38,6 +39,7 @@ from app.web.paper import (
 from app.web.qr import qr_svg
 from app.web.render import render
 from app.workflow.kinds import SheetKind, Unit
+from app.workflow.words import money
 from app.worksheets.facts import HeadSheet, load_sheets
 
 
@@ -108,6 +110,36 @@ def blank_card(request: Request, session: Session, job: Job, head: Head) -> Resp
         head=heading.head(head.id),
         maps=_blank_maps(sheet),
         rows=[(rows.label, rows.position.name, rows.port.work) for rows in sheet.rows.ports],
+    )
+    return print_answer(html, style_sha256())
+
+
+def estimate_paper(request: Request, session: Session, job: Job) -> Response:
+    """The price lines of a job: an estimate while it is open, the final list once it is over."""
+    heading = letterhead(session, job)
+    lines = session.exec(
+        select(PriceLine)
+        .where(PriceLine.job_id == job.id, col(PriceLine.voided_at).is_(None))
+        .order_by(col(PriceLine.id))
+    ).all()
+    consent = session.exec(
+        select(Consent).where(Consent.job_id == job.id).order_by(col(Consent.id).desc())
+    ).first()
+    shop = the_shop(session)
+    html = _html(
+        session,
+        "sheets/estimate.html",
+        heading,
+        Issue(now(), request.state.person.name),
+        base=base_of(request),
+        bar=True,
+        job=job,
+        lines=lines,
+        total=sum(line.amount for line in lines),
+        consent=consent,
+        money=money,
+        currency=shop.currency,
+        words=current_rules(session).text("estimate_words"),
     )
     return print_answer(html, style_sha256())
 

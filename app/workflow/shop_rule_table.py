@@ -556,6 +556,16 @@ _LIMITS = (
         is_whole=True,
     ),
     _rule(
+        "estimate_words",
+        _P,
+        "What is found once the head is apart can change the work and the total; you are asked "
+        "before it goes past what you agreed to.",
+        "Words under an estimate",
+        "the printed estimate and final list; empty prints none",
+        kind=_TEXT,
+        longest=2000,
+    ),
+    _rule(
         "warranty_text",
         _P,
         "",

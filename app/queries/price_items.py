@@ -1,0 +1,92 @@
+"""The price list, and what it proposes for a job by what was found and decided there."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from dataclasses import dataclass
+
+from sqlmodel import Session, col, func, select
+
+from app.models.job import PriceLine
+from app.models.person import Person
+from app.models.price_item import PriceItem
+from app.workflow.facts import HeadFacts
+from app.workflow.pricing import Finding, found_on
+
+
+@dataclass(frozen=True, slots=True)
+class PriceVersion:
+    """A price that held, and who set it."""
+
+    row: PriceItem
+    by: str
+
+
+@dataclass(frozen=True, slots=True)
+class Proposed:
+    """A line that the list proposes; `instead_of` is the line on the estimate that it replaces."""
+
+    item: PriceItem
+    pieces: int
+    because: str
+    instead_of: PriceLine | None
+
+    @property
+    def amount(self) -> int:
+        """In minor units, of all pieces."""
+        return self.item.amount * self.pieces
+
+
+def newest_items(session: Session) -> list[PriceItem]:
+    """The newest version of each price, in the order they were first put on the list."""
+    newest = select(func.max(PriceItem.id)).group_by(col(PriceItem.key))
+    first = dict(
+        session.exec(
+            select(PriceItem.key, func.min(PriceItem.id)).group_by(col(PriceItem.key))
+        ).all()
+    )
+    rows = session.exec(select(PriceItem).where(col(PriceItem.id).in_(newest))).all()
+    return sorted(rows, key=lambda row: first[row.key])
+
+
+def price_history(session: Session, key: str) -> list[PriceVersion]:
+    """What one price was, newest first."""
+    rows = session.exec(
+        select(PriceItem, Person.name)
+        .join(Person, col(Person.id) == col(PriceItem.by_id))
+        .where(PriceItem.key == key)
+        .order_by(col(PriceItem.id).desc())
+    ).all()
+    return [PriceVersion(row, name) for row, name in rows]
+
+
+def proposed(
+    session: Session, heads: Sequence[HeadFacts], lines: Sequence[PriceLine]
+) -> list[Proposed]:
+    """What the list would add to an estimate, or change on it, as things stand."""
+    found = found_on(heads)
+    on_it: dict[str, PriceLine] = {}
+    stand = [line for line in lines if line.voided_at is None and line.price_item_id is not None]
+    keys: dict[int, str] = dict(
+        session.exec(
+            select(PriceItem.id, PriceItem.key).where(
+                col(PriceItem.id).in_([line.price_item_id for line in stand])
+            )
+        ).all()
+    )
+    for line in stand:
+        on_it[keys[line.price_item_id or 0]] = line
+    answer = []
+    for item in newest_items(session):
+        if item.is_retired or not item.proposed_by:
+            continue
+        why = found.get(Finding(item.proposed_by))
+        pieces = why.pieces(item.priced_by) if why else 0
+        there = on_it.get(item.key)
+        if why is None or not pieces:
+            continue
+        # A price that changed since stays as it was agreed; only another count asks again.
+        if there is not None and there.pieces == pieces:
+            continue
+        answer.append(Proposed(item, pieces, why.because, there))
+    return answer
