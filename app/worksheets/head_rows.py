@@ -12,7 +12,7 @@ from sqlmodel import Session, col, select
 
 from app.models.base import Row
 from app.models.head import Head, NotDone, Port
-from app.models.inspection import GuideWork, Inspection
+from app.models.inspection import GuideWork, Inspection, RingOut
 from app.models.job import Consent, Job, PriceLine, Received, WantedRing
 from app.models.port_pass import (
     Cut,
@@ -60,6 +60,7 @@ class PortRows:
     port: Port
     position: Position
     guide_work: GuideWork | None = None
+    ring_out: RingOut | None = None
     not_done: dict[str, str] = field(default_factory=dict)
     stems: Readings | None = None
     guides: Readings | None = None
@@ -226,6 +227,8 @@ def _measured(session: Session, by_port: dict[int, PortRows]) -> None:
         .order_by(col(GuideWork.id))
     ):
         by_port[work.port_id].guide_work = work
+    for out in _of(session, RingOut, "port_id", by_port):
+        by_port[out.port_id].ring_out = out
     for wanted in session.exec(
         select(WantedRing).where(
             col(WantedRing.port_id).in_(list(by_port)),

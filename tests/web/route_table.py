@@ -102,6 +102,8 @@ ROUTES: dict[str, Verb | None] = {
     "POST /heads/{head_id}/guides/replaced": Verb.RECORD_READING,
     "POST /heads/{head_id}/guides/pilot": Verb.RECORD_READING,
     "GET /heads/{head_id}/pockets": Verb.READ,
+    "GET /heads/{head_id}/rings-out": Verb.READ,
+    "POST /heads/{head_id}/rings-out": Verb.RECORD_READING,
     "POST /heads/{head_id}/pockets": Verb.RECORD_READING,
     "GET /heads/{head_id}/finish": Verb.READ,
     "POST /heads/{head_id}/finish": Verb.FINISH_SEAT,

@@ -64,7 +64,14 @@ class Pockets(HeadGrid):
 
     def more(self, view: GridView) -> dict[str, Any]:
         rings = along(view.sheet.rows.ports, [Work.RING])
-        return {"undecided": [r.label for r in rings if r.port.seat_now is None]}
+        return {
+            "undecided": [r.label for r in rings if r.port.seat_now is None],
+            "out": [
+                f"{r.label} {r.ring_out.way.screen}, {r.ring_out.floor.screen}"
+                for r in rings
+                if r.ring_out
+            ],
+        }
 
     def next_href(self, view: GridView) -> str:
         sets = {rows.port.ring_set_id for rows in along(view.sheet.rows.ports, [Work.RING])} - {
