@@ -19,12 +19,6 @@ SignedIn = Callable[[str], TestClient]
 
 
 @pytest.fixture
-def bench(database: Database) -> Bench:
-    """An iron head with seat rings for 2E and 3E, five seats to cut and one left."""
-    return Bench(database)
-
-
-@pytest.fixture
 def odile(bench: Bench, signed_in_as: SignedIn) -> TestClient:
     """The owner, who sets prices."""
     return signed_in_as("owner")
