@@ -64,7 +64,7 @@ class SeatFields(Form):
         if seat is not None and throat is not None and throat <= seat:
             self.wrong("throat_angle", f"must be steeper than the seat's {shown_number(seat)}°")
         face = self.valve_angle
-        if face is None:
+        if face is None or "top_angle" in self.errors or "throat_angle" in self.errors:
             return
         if top is not None and face <= top:
             self.wrong("valve_angle", f"must be steeper than the top cut's {shown_number(top)}°")

@@ -18,6 +18,7 @@ from app.workflow.words import Kind, listed
 
 # A face further from its seat's angle than this is asked about: one degree is common.
 ODD_FACE_APART_DEG = 2.0
+RING_READ = "seat ring as read"
 SEAT_CUT_ALONE = (
     "by the seat cut alone, as for a face at the seat's angle; with the valve head and the face "
     "angle the other cuts count too"
@@ -104,28 +105,30 @@ def odd_plan(
     return f"Is it so? {listed(odd)[0].upper()}{listed(odd)[1:]}." if odd else ""
 
 
-def ring_advice(*, outer: Length, inner: Length, ring: RingEdges, unit: Unit) -> list[Advice]:
-    """Where a wanted land leaves its seat ring, or reaches the ring's outside edge."""
+def ring_advice(
+    whose: str, outer: Length, inner: Length, ring: RingEdges, unit: Unit
+) -> list[Advice]:
+    """Where a land leaves its seat ring, or reaches the ring's outside edge."""
     found = []
     if ring.outside is not None and outer >= ring.outside:
         reached = "reaches" if outer == ring.outside else "runs past"
         found.append(
             Advice(
                 "ring_outside",
-                f"The wanted land {reached} the seat ring's outside edge, which is "
+                f"The {whose} {reached} the seat ring's outside edge, which is "
                 f"{size_words(ring.outside, unit)}: {BY_THESE_READINGS} the valve would sit on "
                 "the joint of ring and head.",
-                "seat ring as read",
+                RING_READ,
             )
         )
     if ring.inside is not None and inner < ring.inside:
         found.append(
             Advice(
                 "ring_inside",
-                f"The wanted land would begin at {size_words(inner, unit)}, where the seat ring "
-                f"is open: its inside is {size_words(ring.inside, unit)}, as read before it was "
-                "pressed. The land would come out narrower.",
-                "seat ring as read",
+                f"The {whose} would begin at {size_words(inner, unit)}, where the seat ring is "
+                f"open: its inside is {size_words(ring.inside, unit)}, as read before it was "
+                "pressed.",
+                RING_READ,
             )
         )
     if (
@@ -134,11 +137,7 @@ def ring_advice(*, outer: Length, inner: Length, ring: RingEdges, unit: Unit) ->
         and outer - inner > ring.outside - ring.inside
     ):
         found.append(
-            Advice(
-                "wider_than_ring",
-                "The wanted land is wider than the seat ring.",
-                "seat ring as read",
-            )
+            Advice("wider_than_ring", f"The {whose} is wider than the seat ring.", RING_READ)
         )
     return found
 

@@ -177,7 +177,13 @@ def ring_edges(sheet: HeadSheet, rows: PortRows) -> RingEdges:
         outside: Length | None = row.measured.od
     else:
         outside = None if working.od_nm is None else Length.nearest(working.od_nm)
-    return RingEdges(outside, inside or working.inside)
+    unit = sheet.rows.job.job.unit
+    return RingEdges(_as_shown(outside, unit), _as_shown(inside or working.inside, unit))
+
+
+def _as_shown(size: Length | None, unit: Unit) -> Length | None:
+    """What a land is held against is what the page says, not a mean with more figures."""
+    return None if size is None else Length.of(size.shown(unit.value), unit.value)
 
 
 def same_as_plan(form: SeatForm, plan: SeatPlan | None) -> bool:
@@ -329,9 +335,13 @@ def _advice(
     contact: ValveContact | None,
 ) -> list[Advice]:
     assert form.width_wanted is not None
-    found = ring_advice(
-        outer=cuts.outer_wanted, inner=cuts.inner_wanted, ring=form.ring, unit=form.unit
-    )
+    assert form.outer is not None
+    assert form.inner is not None
+    ring, unit = form.ring, form.unit
+    found = [
+        *ring_advice("wanted land", cuts.outer_wanted, cuts.inner_wanted, ring, unit),
+        *ring_advice("land as it is", form.outer, form.inner, ring, unit),
+    ]
     if contact is not None:
         assert form.seat_angle is not None
         assert form.valve_angle is not None
