@@ -12,6 +12,8 @@ import sys
 import tempfile
 import time
 import xml.etree.ElementTree as ElementTree
+from collections.abc import Iterator
+from contextlib import contextmanager
 from hashlib import sha256
 from pathlib import Path
 
@@ -43,13 +45,12 @@ def main() -> int:
 
     check(SCRIPTS / "ruff", "check", "--no-cache", ".")
     check(SCRIPTS / "ruff", "format", "--check", "--no-cache", ".")
-    check(PYTHON, "-m", "mypy")
+    # It works on one core: beside the tests it costs half of its time.
+    with beside(PYTHON, "-m", "mypy"):
+        counts = [pytest("-m", "not browser", "-n", "auto", "--maxprocesses", "4")]
     # The browser layer alone, after the rest: on two cores it would wait for its turn, and
     # every other test's time with it.
-    counts = [
-        pytest("-m", "not browser", "-n", "auto", "--maxprocesses", "4"),
-        pytest("-m", "browser", "tests/browser"),
-    ]
+    counts.append(pytest("-m", "browser", "tests/browser"))
     print(f"All checks took {time.monotonic() - installed:.0f} s, installing apart")
     print(
         f"Total: {sum(good for good, _ in counts)} passed, {sum(bad for _, bad in counts)} failed"
@@ -123,6 +124,25 @@ def ask(program: str) -> str:
 def check(*command: Path | str) -> None:
     print("+", Path(command[0]).name, *command[1:], flush=True)
     if code := subprocess.run([str(part) for part in command]).returncode:
+        raise SystemExit(code)
+
+
+@contextmanager
+def beside(*command: Path | str) -> Iterator[None]:
+    """A check while the block does its work; what it found is told after, and may end the run."""
+    print("+", Path(command[0]).name, *command[1:], "(while the tests run)", flush=True)
+    with tempfile.TemporaryFile() as said:
+        words = [str(part) for part in command]
+        started = subprocess.Popen(words, stdout=said, stderr=subprocess.STDOUT)
+        try:
+            yield
+        finally:
+            code = started.wait()
+            said.seek(0)
+            print(
+                f"{' '.join(words[1:])} found:\n{said.read().decode(errors='replace')}", flush=True
+            )
+    if code:
         raise SystemExit(code)
 
 

@@ -8,6 +8,7 @@ import re
 import subprocess
 import sys
 import tomllib
+from contextlib import nullcontext
 from itertools import chain
 from pathlib import Path
 from types import ModuleType
@@ -187,12 +188,29 @@ def test_a_failing_test_makes_the_test_line_fail(
     monkeypatch.setattr(script, "install_python_packages", lambda: None)
     monkeypatch.setattr(script, "install_system_programs", lambda: None)
     monkeypatch.setattr(script, "check", lambda *command: None)
+    monkeypatch.setattr(script, "beside", lambda *command: nullcontext())
     monkeypatch.setattr(os, "chdir", lambda _path: None)
     for counts, code in (([(7, 0), (3, 0)], 0), ([(7, 0), (3, 1)], 1), ([(7, 0), (0, 0)], 1)):
         answers = iter(counts)
         monkeypatch.setattr(script, "pytest", lambda *_, answers=answers: next(answers))
         assert script.main() == code
     assert "Total: 10 passed, 0 failed" in capsys.readouterr().out
+
+
+@pytest.mark.parametrize("code", [0, 3])
+def test_a_check_beside_the_tests_is_told_after_them_and_may_end_the_run(
+    code: int, capfd: pytest.CaptureFixture[str]
+) -> None:
+    script = from_ci("test")
+    program = f"import sys; print('what it found'); print('why', file=sys.stderr); sys.exit({code})"
+    with (
+        pytest.raises(SystemExit, match="3") if code else nullcontext(),
+        script.beside(sys.executable, "-c", program),
+    ):
+        print("the tests")
+    _started, tests, *told = capfd.readouterr().out.splitlines()
+    assert tests == "the tests"
+    assert {"what it found", "why"} <= set(told)
 
 
 def test_the_counts_are_those_that_pytest_reports(
