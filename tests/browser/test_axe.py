@@ -114,6 +114,10 @@ class At:
         return found
 
 
+SEAT = "outer=1.534&width=.09&outer_wanted=1.52&width_wanted=.07&seat_angle=45&top_angle=30"
+SEAT += "&throat_angle=60&valve_head=1.56&valve_angle=44&stem=1.853&stem_wanted=1.85"
+
+
 PAGES: dict[str, tuple[str, Callable[[At], str]]] = {
     "counter": ("Wilma", lambda at: "/counter"),
     "counter, searched": ("Wilma", lambda at: "/counter?q=nobody"),
@@ -133,6 +137,12 @@ PAGES: dict[str, tuple[str, Callable[[At], str]]] = {
     "guides": ("Marek", lambda at: f"/heads/{at.head('Juniper').id}/guides"),
     "old pockets": ("Marek", lambda at: f"/heads/{at.head('Lantern').id}/pockets"),
     "seats finished": ("Marek", lambda at: f"/heads/{at.head('Harrow').id}/finish"),
+    "seats wanted": ("Marek", lambda at: f"/heads/{at.head('Harrow').id}/seats"),
+    "seat, worked out": ("Marek", lambda at: f"/positions/{at.port('Harrow', '3E')}/seat?{SEAT}"),
+    "seat, not to be": (
+        "Marek",
+        lambda at: f"/positions/{at.port('Harrow', '3E')}/seat?{SEAT}&inner=1.4",
+    ),
     "new ring set": ("Marek", lambda at: f"/jobs/{at.job('Pebble').number}/ring-sets/new"),
     "rings read": ("Marek", lambda at: f"/ring-sets/{at.ring_set('Cinder', '1E')}"),
     "a ring in doubt": ("Marek", lambda at: f"/ring-sets/{at.ring_set('Thistle', '4E')}"),
