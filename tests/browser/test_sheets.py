@@ -90,6 +90,30 @@ def test_set_up_sheet_and_card_of_an_eight_valve_head_take_one_page(
         assert len(printed(page, paper).pages) == 1, url
 
 
+@pytest.mark.parametrize("paper", PAPERS)
+def test_a_set_up_sheet_of_sixteen_positions_takes_one_page(
+    page: Page, bench: Bench, paper: str
+) -> None:
+    hands = bench.hands.by(bench.cast.service_writer)
+    job = hands.take_in(customer="Larch Mill", wanted="sixteen burnt seats", unit="mm")
+    head = hands.heads(job)[0]
+    layout = {"layout": "EEIIEEIIEEIIEEII", "valves": "4", "unit": "mm"}
+    hands.describe(head, casting="LM 16", material="aluminium", heat_history="none_known", **layout)
+    hands.decide(head, {"*": "ring"}, {"*": "casting"})
+    hands.agree(job, "Larch", limit="900")
+    hands.by(bench.cast.machinist)
+    ports = list(hands.ports(head).values())
+    first = [*["34.30"] * 4, "6.00", "6.00", "6.00", "28.0"]
+    hands.rings(job, ports, [first, *[["34.30", "34.30", "6.00"]] * 15])
+    hands.clamp(head, bench.machine.id, touch_off="8.00", travel="40")
+    tools = {"cutter": bench.cutter.id, "fixture": bench.fixture.id, "pilot": bench.pilot.id}
+    hands.make_setting(job, ports, **tools)
+    page.goto(f"/jobs/{job.number}/set-up")
+    pages = printed(page, paper).pages
+    assert len(pages) == 1
+    assert "4I2" in pages[0].extract_text()
+
+
 def test_labels_are_sixty_by_ninety(page: Page, bench: Bench) -> None:
     page.goto(f"/jobs/{bench.job.number}/tag?paper=label")
     (label,) = printed(page, "A4").pages
