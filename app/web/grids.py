@@ -52,7 +52,7 @@ class GridRow:
     worked: str = ""
     remark: str = ""
     aside: tuple[str, str] | None = None  # words, and a figure
-    way: tuple[str, str] | None = None  # a link's words, and where it leads
+    way: tuple[str, str, str] | None = None  # a column's heading, a link's words and address
 
 
 @dataclass(frozen=True, slots=True)

@@ -105,8 +105,8 @@ class HeadGrid(ABC):
         """Words and a figure, small under what is worked out."""
         return None
 
-    def way(self, rows: PortRows) -> tuple[str, str] | None:
-        """A link at the end of a row: its words, and where it leads."""
+    def way(self, rows: PortRows) -> tuple[str, str, str] | None:
+        """A link at the end of a row: its column's heading, its words, and where it leads."""
         return None
 
     def more(self, view: GridView) -> dict[str, Any]:

@@ -46,6 +46,7 @@ def seat_page(request: Request, db: DatabaseDep, port_id: int) -> Response:
         nav="bench",
         view=view,
         here=f"/positions/{port.id}/seat",
+        back=_address(request),
         title=_title(view, port),
         who=strip_words(view.job, view.head, view.customer),
         form=form,
@@ -60,8 +61,13 @@ def seat_page(request: Request, db: DatabaseDep, port_id: int) -> Response:
     )
     if is_partial(request):
         # The address always holds what stands in the fields, so that it can be sent to someone.
-        answer.headers["HX-Replace-Url"] = f"{request.url.path}?{request.url.query}"
+        answer.headers["HX-Replace-Url"] = _address(request)
     return answer
+
+
+def _address(request: Request) -> str:
+    """This page with what is typed in it."""
+    return f"{request.url.path}?{request.url.query}" if request.url.query else request.url.path
 
 
 def _worked(form: SeatForm, view: SeatView) -> SeatWork | None:
@@ -86,7 +92,6 @@ def _prefilled(view: SeatView) -> dict[str, str]:
     return {
         **{name: "" if value is None else trimmed(f"{value}") for name, value in degrees.items()},
         **{name: field_text(length, unit) for name, length in view.record.items()},
-        "source": plan.source if plan else "",
     }
 
 

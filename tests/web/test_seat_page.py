@@ -213,14 +213,22 @@ def test_nothing_is_kept_by_looking(marek: Walk, at: Address, database: Database
 def test_it_is_kept_as_wanted_for_all_seats_of_its_kind(
     bench: Bench, marek: Walk, at: Address
 ) -> None:
-    marek.get(at(**LAND, **VALVE)).says("Source: worked out at 3E").send(press=KEEP_ALL)
-    assert marek.url == at()
-    marek.says("Still needed")
+    address = at(**LAND, **VALVE)
+    marek.get(address).says("Source: worked out at 3E").send(press=KEEP_ALL)
+    assert marek.url == address
+    marek.says("Kept.", "This is what is kept as wanted", "Outer diameter 1.5340 1.5200")
     marek.get(at("2E", **LAND, **VALVE)).says("This is what is kept as wanted for the exhaust")
     marek.get(at("1E"))
     assert 'name="outer_wanted" type="text"' in marek.text
     assert 'value="1.52"' in marek.text
     assert "as planned" in marek.words
+
+
+def test_a_plans_source_is_not_carried_to_other_figures(marek: Walk, at: Address) -> None:
+    marek.get(at(**LAND, source="the engine's manual")).says("Source: the engine's manual")
+    marek.send(press=KEEP_ALL).get(at())
+    assert "the engine's manual" not in marek.text
+    marek.get(at(**{**LAND, "width_wanted": ".080"})).says("Source: worked out at 3E")
 
 
 def test_an_odd_seat_is_asked_about_before_it_is_kept(marek: Walk, at: Address) -> None:

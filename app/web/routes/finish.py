@@ -60,8 +60,8 @@ class Finish(HeadGrid):
         before = rows.stems.one(Quantity.STEM_HEIGHT) if rows.stems else None
         return ("came in", before.shown(view.unit)) if before else None
 
-    def way(self, rows: PortRows) -> tuple[str, str] | None:
-        return ("work out the cuts", f"/positions/{rows.port.id}/seat")
+    def way(self, rows: PortRows) -> tuple[str, str, str] | None:
+        return ("work out", "cuts", f"/positions/{rows.port.id}/seat")
 
     def more(self, view: GridView) -> dict[str, Any]:
         ports = along(view.sheet.rows.ports, [Work.RING, Work.SEAT_ONLY])
