@@ -10,7 +10,7 @@ from __future__ import annotations
 from collections.abc import Iterable
 from fractions import Fraction
 
-from app.calc import bore, label, materials, quantities, rules, sources, target, units
+from app.calc import bore, label, materials, quantities, rules, size_series, sources, target, units
 from app.calc.constant import Constant, Section
 from app.calc.cutting_constants import CUTTING_CONSTANTS
 from app.calc.fit_constants import FIT_CONSTANTS
@@ -71,6 +71,31 @@ def _sizes() -> Iterable[Constant]:
             ("least", label.BUILT_IN_LEAST, "BUILT_IN_LEAST"),
             ("most", label.BUILT_IN_MOST, "BUILT_IN_MOST"),
         )
+    )
+    yield from (
+        Constant(
+            here,
+            f"seat rings in print: {words}",
+            " ".join(step.shown(unit, places, 2) for step in steps),
+            unit,
+            sources.OVERSIZE_SERIES,
+            "size list: proposed when a series is added, each can be left out",
+            (f"size_series.{name}",),
+        )
+        for name, words, steps, unit, places in (
+            ("INCH_STEPS", "oversizes in inch", size_series.INCH_STEPS, "in", 3),
+            ("MM_STEPS", "oversizes in millimetre", size_series.MM_STEPS, "mm", 2),
+            ("BLANK_STEPS", "steps of blanks", size_series.BLANK_STEPS, "in", 6),
+        )
+    )
+    yield Constant(
+        here,
+        "sizes of one series, at most",
+        str(size_series.MOST_SIZES),
+        "sizes",
+        sources.PLAUSIBLE,
+        "size list: a longer series is refused",
+        ("size_series.MOST_SIZES",),
     )
     yield from _ranges()
 

@@ -24,8 +24,9 @@ NOT_KNOWN = "not known"
 
 
 class RingPlace(Enum):
-    """Where a ring would come from."""
+    """Where a ring would come from; of one size the first named comes first."""
 
+    SET = "set"
     SHELF = "shelf"
     SIZE_LIST = "size_list"
 
@@ -40,23 +41,31 @@ class Answer(Enum):
 
 @dataclass(frozen=True, slots=True)
 class RescueRing:
-    """A ring that might do. Its OD is its measured mean at 20 °C, or else a size in print."""
+    """A ring that might do. Its OD is its measured mean at 20 °C, or else a size in print.
+
+    Lists do not always name a height: it is None then, and depth and floor are not known.
+    """
 
     name: str
     place: RingPlace
     od: Length
-    height: Length
+    height: Length | None
     ring_id: Length | None
     is_measured: bool
 
 
 @dataclass(frozen=True, slots=True)
 class Finding:
-    """One question, its answer and what is to spare; `spare` is None when it is not known."""
+    """One question, its answer and what is to spare; `spare` is None when it is not known.
+
+    `figure` is what the question is about: metal cut off at the side where least is cut, metal cut
+    off the floor, or the wall or web that would be left.
+    """
 
     question: str
     answer: Answer
     spare: Length | None
+    figure: Length | None = None
 
 
 @dataclass(frozen=True, slots=True)
@@ -71,7 +80,7 @@ class Candidate:
     bore_low: Length
     bore: Length
     bore_high: Length
-    depth: Length
+    depth: Length | None
     findings: tuple[Finding, ...]
 
     @property
@@ -148,7 +157,8 @@ def rescue(
     Returns
     -------
     Rescue
-        of rings of one OD the shelf's comes first, then a measured one, then the lower one
+        of rings of one OD the set's own comes first, then the shelf's, then a measured one, then
+        the lower one
 
     Raises
     ------
@@ -209,9 +219,18 @@ def rescue(
     )
 
 
-def _order(ring: RescueRing) -> tuple[Length, bool, bool, Length, str]:
-    is_listed = ring.place is not RingPlace.SHELF
-    return (ring.od, is_listed, not ring.is_measured, ring.height, ring.name)
+_PLACES = tuple(RingPlace)
+
+
+def _order(ring: RescueRing) -> tuple[Length, int, bool, bool, Length, str]:
+    return (
+        ring.od,
+        _PLACES.index(ring.place),
+        not ring.is_measured,
+        ring.height is None,
+        ring.height or ring.od,
+        ring.name,
+    )
 
 
 def _looked_at(
@@ -224,7 +243,7 @@ def _looked_at(
     ring_id_most: Length | None,
 ) -> Candidate:
     bore_low, bore_high = ring.od - fit.most, ring.od - fit.least
-    depth = ring.height - protrusion
+    depth = None if ring.height is None else ring.height - protrusion
     findings = [
         _wall_cleans_up(bore_low, pocket, limits),
         _floor_cleans_up(depth, pocket, limits),
@@ -244,10 +263,12 @@ def _looked_at(
     )
 
 
-def _finding(question: str, holds: bool | None, spare: Length | None) -> Finding:
+def _finding(
+    question: str, holds: bool | None, spare: Length | None, figure: Length | None = None
+) -> Finding:
     if holds is None:
         return Finding(question, Answer.NOT_KNOWN, None)
-    return Finding(question, Answer.YES if holds else Answer.NO, spare)
+    return Finding(question, Answer.YES if holds else Answer.NO, spare, figure)
 
 
 def _wall_cleans_up(bore_low: Length, pocket: OldPocket, limits: MetalLimits) -> Finding:
@@ -260,17 +281,17 @@ def _wall_cleans_up(bore_low: Length, pocket: OldPocket, limits: MetalLimits) ->
         old_run_out=pocket.run_out,
         stock=limits.stock,
     )
-    return _finding(question, found.cleans_up, found.spare)
+    return _finding(question, found.cleans_up, found.spare, found.spare + limits.stock)
 
 
-def _floor_cleans_up(depth: Length, pocket: OldPocket, limits: MetalLimits) -> Finding:
+def _floor_cleans_up(depth: Length | None, pocket: OldPocket, limits: MetalLimits) -> Finding:
     question = "cleans up the old floor"
-    if pocket.deepest_floor is None:
+    if pocket.deepest_floor is None or depth is None:
         return _finding(question, None, None)
     found = floor_check(
         depth=depth, deepest_old_floor=pocket.deepest_floor, clean_up=limits.floor_clean_up
     )
-    return _finding(question, found.cleans_up, found.spare)
+    return _finding(question, found.cleans_up, found.spare, depth - pocket.deepest_floor)
 
 
 def _wall_stays(bore_high: Length, pocket: OldPocket, limits: MetalLimits) -> Finding:
@@ -283,7 +304,7 @@ def _wall_stays(bore_high: Length, pocket: OldPocket, limits: MetalLimits) -> Fi
         bore=bore_high,
         least=limits.least_wall,
     )
-    return _finding(question, found.is_enough, found.spare)
+    return _finding(question, found.is_enough, found.spare, found.left)
 
 
 def _web_stays(bore_high: Length, beside: Neighbour, limits: MetalLimits) -> Finding:
@@ -293,7 +314,8 @@ def _web_stays(bore_high: Length, beside: Neighbour, limits: MetalLimits) -> Fin
         neighbour_bore=beside.bore,
         least=limits.least_web,
     )
-    return _finding(f"leaves the web to {beside.position}", found.is_enough, found.spare)
+    question = f"leaves the web to {beside.position}"
+    return _finding(question, found.is_enough, found.spare, found.left)
 
 
 def _leaves_a_seat(ring: RescueRing, ring_id_most: Length) -> Finding:

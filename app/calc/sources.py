@@ -235,6 +235,12 @@ LAST_CHECK = Source(
     "the larger of what the instrument may err and what its last check found",
     Mark.COMMON_PRACTICE,
 )
+OVERSIZE_SERIES = Source(
+    "oversize-series",
+    "oversizes of workshop manuals (+.005 .010 .020 .030 in; +.30 .50 .60 mm), and by habit "
+    "+.25 mm and blanks by 1/64 and 1/32 in",
+    Mark.COMMON_PRACTICE,
+)
 FIT_PER_INCH = Source(
     "fit-per-inch",
     "usual interference for each inch of ring OD, from published and habitual fits",

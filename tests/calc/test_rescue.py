@@ -147,6 +147,32 @@ def test_of_two_rings_of_one_size_the_one_on_the_shelf_comes_first():
     assert found.smallest.ring.name == "b"
 
 
+def test_a_ring_of_its_own_set_stands_before_one_of_the_shelf():
+    own = replace(shelf("ring 4", "1.6361"), place=RingPlace.SET)
+    found = looked_for(shelf("a", "1.6361"), own)
+    assert [one.ring.name for one in found.candidates] == ["ring 4", "a"]
+
+
+def test_what_would_be_cut_and_left_is_said_beside_what_is_to_spare():
+    """By hand: (1.6311 − 1.6150)/2 − .003; .250 − .245; .110 − (1.6331 − 1.6150)/2;
+    1.720 − (1.6331 + 1.600)/2."""
+    beside = Neighbour("3I", Length.of("1.600"), Length.of("1.720"))
+    found = looked_for(shelf("+.010", "1.6361"), neighbours=[beside])
+    assert [one.figure for one in found.candidates[0].findings] == [
+        Length.of(".00505"),
+        Length.of(".0050"),
+        Length.of(".10095"),
+        Length.of(".10345"),
+    ]
+
+
+def test_a_size_listed_without_a_height_says_nothing_of_the_floor():
+    found = looked_for(replace(listed("+.010", "1.6361"), height=None))
+    assert found.smallest is not None
+    assert found.smallest.depth is None
+    assert answers(found.smallest)["cleans up the old floor"] is Answer.NOT_KNOWN
+
+
 def test_a_ring_open_too_wide_for_the_seat_will_not_do():
     found = looked_for(
         shelf("wide", "1.6361", ring_id="1.410"),
