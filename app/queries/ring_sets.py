@@ -21,6 +21,7 @@ from app.queries.gauges import Gauge
 from app.workflow.doubtful import Odd, odd_interference, odd_label
 from app.workflow.grids import FIRST_RING, Column
 from app.workflow.kinds import InstrumentKind, Quantity, Unit
+from app.workflow.ring_duty import DutyQuestion
 from app.workflow.shop_rules import ShopRules
 from app.workflow.words import LabelMeans, Work, listed
 from app.worksheets.cells import cells_of
@@ -28,6 +29,7 @@ from app.worksheets.facts import HeadSheet, load_sheets
 from app.worksheets.fits import Fit, fits_of, fits_sources
 from app.worksheets.gauges_today import Today, Warmth, rings_today, target_today
 from app.worksheets.interference import rules_in_force
+from app.worksheets.ring_duty import questions_of
 from app.worksheets.ring_sets import RingRow, SetWorking, load_set
 from app.worksheets.shop_rules import current_rules
 from app.worksheets.targets import PortTarget, fit_of, port_target
@@ -93,6 +95,7 @@ class RingSetView:
     open: tuple[str, ...]
     label_question: Odd | None
     odd_fit: Odd | None
+    duty: tuple[DutyQuestion, ...]  # its material against what it is for
     kept_count: int
     kept_at: datetime | None
     # Tags of rings that read alike, and what a micrometer reads on them where it differs.
@@ -191,6 +194,7 @@ def show_set(
         open=_open(working, own, job),
         label_question=_label_question(working),
         odd_fit=_odd_fit(own),
+        duty=questions_of(working, own),
         kept_count=sum(len(row.readings.counting) for row in working.rows),
         rings_today=rings_today(working, warmth),
         kept_at=max(

@@ -22,6 +22,8 @@ LARGEST_ID = 2**31 - 1
 MOST_FIELDS = 3000
 LONGEST_FIELD = 4000
 MOST_FILES = 10
+# A list that is pasted, such as a seller's sizes.
+LONGEST_LIST = 250_000
 
 
 class TooMuch(Exception):
@@ -56,6 +58,14 @@ async def _sent(request: Request) -> Sent:
 
 
 async def _sent_with_files(request: Request) -> SentWithFiles:
+    return await _read_with_files(request, LONGEST_FIELD)
+
+
+async def _sent_with_a_list(request: Request) -> SentWithFiles:
+    return await _read_with_files(request, LONGEST_LIST)
+
+
+async def _read_with_files(request: Request, longest: int) -> SentWithFiles:
     lists: dict[str, list[str]] = {}
     files: list[bytes] = []
     async with request.form(max_files=MOST_FILES, max_fields=MOST_FIELDS) as form:
@@ -65,7 +75,7 @@ async def _sent_with_files(request: Request) -> SentWithFiles:
                 # A chooser that was left empty sends a nameless file of nothing.
                 if content or value.filename:
                     files.append(content)
-            elif len(value) > LONGEST_FIELD or len(name) > 100:
+            elif len(value) > longest or len(name) > 100:
                 raise TooMuch
             else:
                 lists.setdefault(name, []).append(value)
@@ -113,6 +123,7 @@ def writing(request: Request, sent: Sent) -> Iterator[Write]:
 
 SentDep = Annotated[Sent, Depends(_sent)]
 SentWithFilesDep = Annotated[SentWithFiles, Depends(_sent_with_files)]
+SentWithAListDep = Annotated[SentWithFiles, Depends(_sent_with_a_list)]
 DatabaseDep = Annotated[Database, Depends(database)]
 SettingsDep = Annotated[Settings, Depends(settings)]
 RowId = Annotated[int, Path(ge=1, le=LARGEST_ID)]

@@ -120,6 +120,15 @@ _LIMITS = (
         most=".050 in",
     ),
     _rule(
+        "floor_clean_up",
+        _M,
+        ".002 in",
+        "Metal to take off an old floor so that it cleans up",
+        "which ring would save a pocket, rings to order",
+        least="0 in",
+        most=".050 in",
+    ),
+    _rule(
         "least_wall_iron",
         _M,
         ".100 in",
