@@ -231,6 +231,13 @@ class Hands:
             self._read(ring_set, ReadingKind.RING, columns, rows, read_with or self.rings_with)
         return ring_set
 
+    def read_box(self, box: RingSet, readings: Sequence[Sequence[str]]) -> None:
+        """The rings of a box on the shelf, as those of a set are read."""
+        for n, (ring, texts) in enumerate(zip(self.rings_of(box), readings, strict=True)):
+            columns = FIRST_RING if n == 0 else OTHER_RING
+            rows = [(Subject("ring", ring.id), f"ring {ring.tag}", texts)]
+            self._read(box, ReadingKind.RING, columns, rows, PLAIN)
+
     # Bench: setting and cutting
 
     def make_setting(self, job: Job, ports: Iterable[Port], **tools: int) -> Setting:

@@ -275,7 +275,13 @@ class Story:
         bench.inspect(head)
         self.hands.pockets(head, {"3E": ["1.7480", "1.7483", ".0030", ".2480"]})
         port = self.hands.ports(head)["3E"]
-        wanted = {"od_from": "1.760", "od_to": "1.764", "height": ".250", "inside": "1.480"}
+        wanted = {
+            "od_from": "1.760",
+            "od_to": "1.764",
+            "height": ".250",
+            "inside": "1.480",
+            "supplier": "Quarry Rings",
+        }
         with self.hands.writing() as tx:
             ring = want_ring(tx, port.id, filled(WantedRingForm(wanted, unit=job.unit)))
         self.hands.by(self.shop.wilma)

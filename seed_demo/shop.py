@@ -14,6 +14,7 @@ from app.forms.crib import (
     PilotForm,
 )
 from app.forms.materials import MaterialForm
+from app.forms.ring_sizes import BlanksForm, OversizesForm
 from app.forms.shelf import NewShelfSetForm
 from app.models.crib import Cutter, Fixture, Instrument, Machine, Pilot
 from app.models.material import ShopMaterial
@@ -27,6 +28,7 @@ from app.services.people import add_person
 from app.services.pilots import create_pilot
 from app.services.pin import hash_pin
 from app.services.readings import ReadWith
+from app.services.ring_sizes import add_series
 from app.services.shelf import create_shelf_set
 from app.services.shop import open_shop
 from app.workflow.kinds import MaterialOf, Unit
@@ -35,6 +37,10 @@ from seed_demo.hands import Hands, filled
 
 SHOP = "Hollow Hill Heads"
 ZONE = "Europe/Prague"
+SHELF_RINGS = (
+    ("1.6461", "1.6460", "1.6461", "1.6462", ".2501", ".2500", ".2501", "1.376"),
+    ("1.6460", "1.6461", ".2500"),
+)
 PINS = {"Odile": "3333", "Marek": "2222", "Wilma": "1111"}
 ROLES = {
     "Odile": Role.OWNER,
@@ -237,4 +243,35 @@ def _shelf(hands: Hands, ring_material: ShopMaterial) -> None:
         }
         form = NewShelfSetForm(raw, unit=Unit.INCH, own_materials=(ring_material.key,))
         with hands.writing() as tx:
-            create_shelf_set(tx, filled(form))
+            box = create_shelf_set(tx, filled(form))
+        if name == "Exhaust +.020":
+            hands.read_box(box, SHELF_RINGS)
+    _size_list(hands)
+
+
+def _size_list(hands: Hands) -> None:
+    """What an invented seller lists: oversizes of a ring, and blanks."""
+    of = {"unit": "in", "supplier": "Quarry Rings", "height": ".250"}
+    ticked = {f"step_in_{n}": "yes" for n in range(4)}
+    exhaust = OversizesForm(
+        {**of, **ticked, "od": "1.625", "inside": "1.376", "material": "chromium steel"},
+        unit=Unit.INCH,
+    )
+    metric = OversizesForm(
+        {
+            "unit": "mm",
+            "supplier": "Mill Pond Seats",
+            "od": "34.30",
+            "height": "6.35",
+            "inside": "28.90",
+            **{f"step_mm_{n}": "yes" for n in range(4)},
+        },
+        unit=Unit.MM,
+    )
+    blank = BlanksForm(
+        {**of, "least": "1 1/2", "most": "1 7/8", "step": "32", "inside": "1.125"},
+        unit=Unit.INCH,
+    )
+    for form in (exhaust, metric, blank):
+        with hands.writing() as tx:
+            add_series(tx, filled(form))

@@ -80,7 +80,7 @@ def label_question(
     """
     if not ring_ods_nm:
         raise MissingError("ring_od", "needs at least one ring")
-    differences = tuple(Length.nearest(Fraction(od) - label_od.nm) for od in ring_ods_nm)
+    differences = tuple(over_label(measured_nm=od, label=label_od) for od in ring_ods_nm)
     alike = spread(differences) <= alike_within
     open_question = label_means in (LabelMeans.UNKNOWN, LabelMeans.RING_OD)
     asks = alike and open_question and all(may_be_built_in(difference=d) for d in differences)
@@ -116,6 +116,29 @@ def label_question(
             ),
         ),
     )
+
+
+def over_label(*, measured_nm: Fraction | int, label: Length) -> Length:
+    """How far a measured size lies over what is printed for it.
+
+    d = measured − label
+
+    Parameters
+    ----------
+    measured_nm : Fraction or int
+        mean as measured, exact [nm]
+    label : Length
+        size on the box [nm]
+
+    Returns
+    -------
+    Length
+        nearest nanometre, ties to even; negative where it lies under the label
+
+    >>> over_label(measured_nm=Length.of("1.62615").nm, label=Length.of("1.625")).inches(5)
+    '.00115'
+    """
+    return Length.nearest(Fraction(measured_nm) - label.nm)
 
 
 def may_be_built_in(*, difference: Length) -> bool:

@@ -159,6 +159,8 @@ class WantedRingForm(Form):
         self.height = self._size("height", HEIGHT)
         self.inside = self._size("inside", DIAMETER)
         self.note = self.text("note", most=200)
+        self.supplier = self.text("supplier", most=60)
+        self.ring_size_id = self.whole("ring_size", least=1)
         if self.od_from is None and self.od_to is None and not self.note:
             self.wrong("od_from", "Give the outside diameter, or say in the note what is wanted")
         self.od_from, self.od_to = self.od_from or self.od_to, self.od_to or self.od_from

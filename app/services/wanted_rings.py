@@ -5,6 +5,7 @@ from __future__ import annotations
 from app.forms.shelf import OrderForm, WantedRingForm
 from app.models.head import Head, Port
 from app.models.job import Job, WantedRing
+from app.models.ring_size import RingSize
 from app.services.owned import open_head, still_open
 from app.services.write import NotFound, Refused, Write, use_case
 
@@ -16,6 +17,7 @@ def want_ring(tx: Write, port_id: int, form: WantedRingForm) -> WantedRing:
     if port is None or port.is_void:
         raise NotFound("There is no such position.")
     job, head = open_head(tx, port.head_id)
+    size = tx.session.get(RingSize, form.ring_size_id) if form.ring_size_id else None
     wanted = tx.add(
         WantedRing(
             job_id=job.id,
@@ -25,6 +27,8 @@ def want_ring(tx: Write, port_id: int, form: WantedRingForm) -> WantedRing:
             height=form.height,
             inside=form.inside,
             note=form.note,
+            supplier=form.supplier or None,
+            ring_size_id=size.id if size else None,
         )
     )
     tx.log(
@@ -37,6 +41,7 @@ def want_ring(tx: Write, port_id: int, form: WantedRingForm) -> WantedRing:
         od_to=form.od_to,
         height=form.height,
         inside=form.inside,
+        ring_size=wanted.ring_size_id,
     )
     return wanted
 

@@ -101,7 +101,7 @@ def _wall(
     head: HeadRows, rows: PortRows, bore: Length, rules: ShopRules, unit: str
 ) -> MetalLeft | None:
     wall = rows.pockets.one(Quantity.WALL) if rows.pockets else None
-    now = _bore_now(rows)
+    now = bore_now(rows)
     if wall is None or now is None or head.head.material is None:
         return None
     soft = head.head.material is Material.ALUMINIUM
@@ -127,7 +127,7 @@ def _web(
     if centres is None or beside is None:
         return None
     target = targets.get(beside.port.id)
-    other = target.bore_high if target and target.bore_high else _bore_now(beside)
+    other = target.bore_high if target and target.bore_high else bore_now(beside)
     if other is None:
         return None
     return web_left(
@@ -153,7 +153,8 @@ def next_position(head: HeadRows, rows: PortRows) -> PortRows | None:
     return next(port for port in head.ports if port.label == beside.position.label)
 
 
-def _bore_now(rows: PortRows) -> Length | None:
+def bore_now(rows: PortRows) -> Length | None:
+    """The widest that was read of a pocket, or of the old seat's outside, before it is cut."""
     if rows.pockets is None:
         return None
     outside = rows.pockets.values(Quantity.SEAT_OUTSIDE)

@@ -137,6 +137,28 @@ def work_setting(
 ) -> SettingWorking:
     """What to set for a bore with this cutter, fixture and pilot, in this head material."""
     learned = overcut_to_use(session, cutter.id, material, rules, unit)
+    return setting_for(
+        learned,
+        target_bore=target_bore,
+        cutter=cutter,
+        fixture=fixture,
+        pilot=pilot,
+        rules=rules,
+        unit=unit,
+    )
+
+
+def setting_for(
+    learned: OvercutToUse,
+    *,
+    target_bore: Length,
+    cutter: Cutter,
+    fixture: Fixture | None,
+    pilot: Pilot | None,
+    rules: ShopRules,
+    unit: str,
+) -> SettingWorking:
+    """The same with an overcut that was looked up before: several bores of one cutter."""
     first = first_pass(
         target_bore=target_bore,
         good_cuts=learned.count,

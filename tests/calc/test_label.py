@@ -3,13 +3,14 @@
 import pytest
 
 from app.calc.errors import MissingError
-from app.calc.label import LabelMeans, label_question, may_be_built_in
+from app.calc.label import LabelMeans, label_question, may_be_built_in, over_label
 from app.calc.units import Length
 
 CHECKS = {
     "label_question": "common practice: a set that stands alike by .002 to .009 in over its label "
     "may have the interference built in",
     "may_be_built_in": "common practice, ends .002 and .009 in",
+    "over_label": "subtraction by hand: computed trade figures 1.6291 on a 1.625 label",
 }
 
 
@@ -24,6 +25,12 @@ def asked(*od: str, means: LabelMeans = LabelMeans.UNKNOWN) -> bool:
 
 def test_a_set_alike_over_its_label_is_asked_about():
     assert asked("1.6291", "1.6290", "1.6292", "1.6291")
+
+
+def test_a_ring_under_its_label_is_told_with_its_sign():
+    label = Length.of("1.625")
+    assert over_label(measured_nm=Length.of("1.6291").nm, label=label) == Length.of(".0041")
+    assert over_label(measured_nm=Length.of("1.6246").nm, label=label) == Length.of("-.0004")
 
 
 def test_one_odd_ring_is_no_sign_of_built_in_interference():

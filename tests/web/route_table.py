@@ -154,6 +154,8 @@ ROUTES: dict[str, Verb | None] = {
     "GET /positions/{port_id}/hold": Verb.READ,
     "POST /positions/{port_id}/hold": Verb.PLACE_HOLD,
     "POST /positions/{port_id}/hold/way": Verb.RELEASE_HOLD,
+    "GET /positions/{port_id}/rescue": Verb.READ,
+    "POST /positions/{port_id}/rescue/take": Verb.EDIT_SHELF,
     "GET /heads/{head_id}/rings-in": Verb.READ,
     "POST /heads/{head_id}/rings-in": Verb.PRESS_RING,
     "GET /positions/{port_id}/ring-in": Verb.READ,
@@ -166,6 +168,8 @@ ROUTES: dict[str, Verb | None] = {
     # Papers
     "GET /jobs/{number}/tag": Verb.PRINT_SHEET,
     "GET /jobs/{number}/set-up": Verb.PRINT_SHEET,
+    "GET /order-slip": Verb.PRINT_SHEET,
+    "GET /ring-sets/{ring_set_id}/as-measured": Verb.PRINT_SHEET,
     "GET /heads/{head_id}/record": Verb.PRINT_SHEET,
     "GET /heads/{head_id}/card": Verb.PRINT_SHEET,
     "GET /jobs/{number}/sheets": Verb.READ,

@@ -71,6 +71,7 @@ class Pockets(HeadGrid):
                 for r in rings
                 if r.ring_out
             ],
+            "getting_rings": [(r.label, r.port.id) for r in rings],
         }
 
     def next_href(self, view: GridView) -> str:

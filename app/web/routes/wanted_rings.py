@@ -24,7 +24,7 @@ from app.web.render import page
 from app.workflow.permissions import Verb
 
 router = APIRouter(dependencies=[may(Verb.WANT_RING)])
-ASKED_FOR = ("od_from", "od_to", "height", "inside", "note")
+ASKED_FOR = ("od_from", "od_to", "height", "inside", "note", "supplier", "ring_size")
 
 
 @router.get("/positions/{port_id}/wanted-rings/new")
