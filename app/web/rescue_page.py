@@ -22,9 +22,10 @@ from app.services.owned import the_port
 from app.web.bench_page import position_words, strip_words
 from app.web.render import page
 from app.workflow.words import Way, counted
-from app.worksheets.rescue import RescueChoice, RescueWorking
+from app.worksheets.rescue import FLOOR, RescueChoice, RescueWorking
+from app.worksheets.rescue_ground import OLD_POCKET
 
-SHOWN_OPEN = 5  # the rest of the rings that may do stand folded
+SHOWN_OPEN = 3  # the rest of the rings that may do stand folded
 WORDS = {Answer.YES: "yes", Answer.NO: "no", Answer.NOT_KNOWN: "not known"}
 
 
@@ -56,7 +57,7 @@ class RingCard:
     not_known: tuple[str, ...]
     box_id: int | None
     ring_id: int | None
-    want_href: str
+    want_href: str  # empty for what is here already
 
 
 def rescue_page(
@@ -75,6 +76,7 @@ def rescue_page(
         asked = RescueForm.showing()
     working = view.working
     possible = _cards(view, working.possible) if working else ()
+    opened = SHOWN_OPEN if working and working.says_how_large else 0
     return page(
         request,
         "rescues/show.html",
@@ -88,8 +90,8 @@ def rescue_page(
         form=form or Form.showing(),
         unit=view.unit,
         facts=_facts(view),
-        shown=possible[:SHOWN_OPEN],
-        folded=possible[SHOWN_OPEN:],
+        shown=possible[:opened],
+        folded=possible[opened:],
         others=_cards(view, working.others) if working else (),
         order=_order(view),
         counted=counted,
@@ -119,16 +121,21 @@ def _card(view: RescueView, working: RescueWorking, nth: int, choice: RescueChoi
         size=setting.set_size.shown(unit, 5, 4) if setting else "",
         reading=_reading(setting.size.reading, unit) if setting and setting.size else "",
         per_side=_figure(wall.figure, unit) if wall.figure is not None else "not known",
-        findings=tuple(_line(one, working.ground.limits, unit) for one in choice.findings),
+        findings=tuple(_line(one, working, choice, unit) for one in choice.findings),
         not_known=choice.not_known,
         box_id=offer.box_id,
         ring_id=offer.ring_id,
-        want_href=_want_href(view, choice),
+        want_href=_want_href(view, choice) if offer.size_id else "",
     )
 
 
-def _line(one: Finding, limits: MetalLimits, unit: str) -> FindingLine:
-    answer = WORDS[one.answer]
+def _line(one: Finding, working: RescueWorking, choice: RescueChoice, unit: str) -> FindingLine:
+    answer, limits = WORDS[one.answer], working.ground.limits
+    floor = working.ground.floor_cut
+    if one.question == FLOOR and floor is not None:
+        depth = choice.candidate.depth
+        told = "" if depth is None else f"{_figure(depth, unit)} deep; cut at "
+        return FindingLine("goes down to the floor as cut", answer, f"{told}{_figure(floor, unit)}")
     if one.spare is None:
         return FindingLine(one.question, answer, "")
     if one.figure is None:
@@ -182,12 +189,11 @@ def _facts(view: RescueView) -> list[tuple[str, str, str]]:
     def told(length: Length | None) -> tuple[str, str]:
         return ("not known", "") if length is None else (f"{length.shown(unit)} {unit}", "fig")
 
-    found = [
-        ("Widest diameter", *told(pocket.bore_max)),
-        ("Run-out to the guide", *told(pocket.run_out)),
-    ]
+    found = [("Widest diameter", *told(pocket.bore_max))]
+    if working.ground.told == OLD_POCKET:
+        found.append(("Run-out to the guide", *told(pocket.run_out)))
     if working.ground.has_floor:
-        found.append(("Deepest floor", *told(pocket.deepest_floor)))
+        found.append(("Deepest floor", *told(working.ground.floor_cut or pocket.deepest_floor)))
     found.append(("Thinnest wall", *told(pocket.thinnest_wall)))
     found += [
         (f"Beside: {each.position}", *_beside(each, unit)) for each in working.ground.neighbours

@@ -76,15 +76,15 @@ def duty_questions(family: str, name: str, duty: Duty) -> tuple[DutyQuestion, ..
     """What to ask of a ring of this family; `name` is how the page calls the material."""
     if family in _NOT_SAID:
         return _of_unknown(duty)
-    ring = name[:1].upper() + name[1:]
+    rings = f"Rings of this metal ({name})"
     found = [
         question
         for question in (
             _beryllium_in_iron(family, duty),
-            _grows_in_iron(family, ring, duty),
-            _dry_gas(family, ring, duty),
-            _plain_exhaust(family, ring, duty),
-            _diesel(family, ring, duty),
+            _grows_in_iron(family, rings, duty),
+            _dry_gas(family, rings, duty),
+            _plain_exhaust(family, rings, duty),
+            _diesel(family, rings, duty),
         )
         if question is not None
     ]
@@ -114,59 +114,55 @@ def _beryllium_in_iron(family: str, duty: Duty) -> DutyQuestion | None:
     )
 
 
-def _grows_in_iron(family: str, ring: str, duty: Duty) -> DutyQuestion | None:
+def _grows_in_iron(family: str, rings: str, duty: Duty) -> DutyQuestion | None:
     if family not in _GROWS - {"beryllium_copper"} or not _is_iron(duty):
         return None
     return DutyQuestion(
         "grows_in_iron",
-        f"{ring} expands half as much again as iron: in an iron head a hot ring is squeezed and "
-        "may be loose once cold. Such rings are mostly for aluminium heads. Is it meant?",
+        f"{rings} expand half as much again as iron: in an iron head a hot ring is squeezed and "
+        "may be loose once cold. They are mostly for aluminium heads. Is it meant?",
     )
 
 
-def _dry_gas(family: str, ring: str, duty: Duty) -> DutyQuestion | None:
+def _dry_gas(family: str, rings: str, duty: Duty) -> DutyQuestion | None:
     if Fuel.DRY_GAS not in duty.fuels:
         return None
     if family in _SINTERED:
         words = (
-            f"Dry gas leaves nothing on the seats to spare them. Is this grade of {_low(ring)} "
+            "Dry gas leaves nothing on the seats to spare them. Are sintered rings of this grade "
             "made for it? Some are, many are not: the maker says."
         )
     elif family in _SOFT:
         words = (
-            f"{ring} with dry gas: nothing on the seat spares it, and harder rings (tool steel, "
-            "cobalt alloy, chromium steel) are mostly used. Is it meant?"
+            f"{rings} with dry gas: nothing on the seats spares them, and harder ones (tool "
+            "steel, cobalt alloy, chromium steel) are mostly used. Is it meant?"
         )
     else:
         return None
     return DutyQuestion("dry_gas", words)
 
 
-def _plain_exhaust(family: str, ring: str, duty: Duty) -> DutyQuestion | None:
+def _plain_exhaust(family: str, rings: str, duty: Duty) -> DutyQuestion | None:
     if family not in _PLAIN_IRON or not duty.is_exhaust or Fuel.DRY_GAS in duty.fuels:
         return None
     return DutyQuestion(
         "plain_iron_exhaust",
-        f"{ring} at an exhaust valve is mostly for light duty. Is this a light engine, or did its "
-        "maker fit such rings?",
+        f"{rings} at an exhaust valve are mostly for light duty. Is this a light engine, or did "
+        "its maker fit such rings?",
     )
 
 
-def _diesel(family: str, ring: str, duty: Duty) -> DutyQuestion | None:
+def _diesel(family: str, rings: str, duty: Duty) -> DutyQuestion | None:
     if Fuel.DIESEL not in duty.fuels or family not in _COPPER | {"nickel_iron"}:
         return None
     return DutyQuestion(
         "soft_in_diesel",
-        f"{ring} in a diesel: the valves hit harder than such rings mostly bear. Is it meant?",
+        f"{rings} in a diesel: the valves hit harder than they mostly bear. Is it meant?",
     )
 
 
 def _is_iron(duty: Duty) -> bool:
     return duty.head in (Material.GREY_IRON, Material.DUCTILE_IRON)
-
-
-def _low(ring: str) -> str:
-    return ring[:1].lower() + ring[1:]
 
 
 def duty_of(head: Material | None, kinds: Collection[Kind], fuel: str) -> Duty:

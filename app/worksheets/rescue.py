@@ -78,6 +78,12 @@ class RescueWorking:
     tools: Tools | None
 
     @property
+    def says_how_large(self) -> bool:
+        """The pocket is read: before that the smallest ring of all would be said to do."""
+        pocket = self.ground.pocket
+        return pocket.bore_max is not None and pocket.run_out is not None
+
+    @property
     def not_known(self) -> tuple[str, ...]:
         """What nobody measured, as an order has it; a floor that is not there is not missing."""
         gone = () if self.ground.has_floor else ("old floor",)
@@ -190,7 +196,8 @@ def _of_list(session: Session) -> Iterable[Offer]:
     for size in session.exec(
         select(RingSize).where(col(RingSize.retired_at).is_(None)).order_by(col(RingSize.id))
     ):
-        name = " ".join(filter(None, [size.supplier, size.part])) or size.note or "listed"
+        told = size.part or size.note
+        name = " ".join(filter(None, [size.supplier, told])) or "listed"
         yield Offer(
             RescueRing(
                 name, RingPlace.SIZE_LIST, size.od, size.height, size.inside, is_measured=False

@@ -39,6 +39,7 @@ class RescueGround:
     told: str
     pocket: OldPocket
     has_floor: bool  # an old floor is there to be cleaned up
+    floor_cut: Length | None  # the floor as it was cut here: it is true, and only to be reached
     neighbours: tuple[Neighbour, ...]
     limits: MetalLimits
     material: HeadMaterial
@@ -54,6 +55,8 @@ class _Pocket:
     pocket: OldPocket
     has_floor: bool
     stock: Length
+    floor_clean_up: Length
+    floor_cut: Length | None = None
 
 
 def rescue_ground(
@@ -81,10 +84,11 @@ def rescue_ground(
         told=found.told,
         pocket=found.pocket,
         has_floor=found.has_floor,
+        floor_cut=found.floor_cut,
         neighbours=_beside(sheet.rows, rows, sheet.targets),
         limits=MetalLimits(
             stock=found.stock,
-            floor_clean_up=rules.length("floor_clean_up"),
+            floor_clean_up=found.floor_clean_up,
             least_wall=least_wall,
             least_web=rules.length("least_web"),
         ),
@@ -98,7 +102,7 @@ def rescue_ground(
 
 def _pocket(session: Session, rows: PortRows, rules: ShopRules, least_wall: Length) -> _Pocket:
     """What asks for the larger bore: the pocket as it came, or the bore that was cut since."""
-    came = _as_it_came(rows, rules.length("clean_up_stock"))
+    came = _as_it_came(rows, rules.length("clean_up_stock"), rules.length("floor_clean_up"))
     cut_pass = _last_cut(rows)
     if cut_pass is None:
         return came
@@ -106,13 +110,11 @@ def _pocket(session: Session, rows: PortRows, rules: ShopRules, least_wall: Leng
     bores = readings.values(Quantity.BORE) if readings else []
     if not bores:
         unknown = OldPocket(None, None, None, came.pocket.thinnest_wall)
-        return _Pocket(NOT_GAUGED, unknown, True, came.stock)
+        return _Pocket(NOT_GAUGED, unknown, True, came.stock, came.floor_clean_up)
     assert readings is not None
-    floors = [
-        floor
-        for floor in (readings.one(Quantity.DEPTH), came.pocket.deepest_floor)
-        if floor is not None
-    ]
+    floor, floor_clean_up, floor_cut = _floor(
+        came, readings.one(Quantity.DEPTH), rules.length("depth_tolerance")
+    )
     before = bore_now(rows)
     wall = came.pocket.thinnest_wall
     cut = _Pocket(
@@ -121,7 +123,7 @@ def _pocket(session: Session, rows: PortRows, rules: ShopRules, least_wall: Leng
             bore_max=max(bores),
             # It turned on this guide: what stands off is what the gauge read as out of round.
             run_out=NOTHING,
-            deepest_floor=max(floors, default=None),
+            deepest_floor=floor,
             thinnest_wall=wall_left(
                 wall_now=wall, bore_now=before, bore=max(bores), least=least_wall
             ).left
@@ -131,25 +133,46 @@ def _pocket(session: Session, rows: PortRows, rules: ShopRules, least_wall: Leng
         has_floor=True,
         # A bore that was cut true wants no more than a cut that cuts.
         stock=Length.nearest(Fraction(rules.length("least_cut").nm, 2)),
+        floor_clean_up=floor_clean_up,
+        floor_cut=floor_cut,
     )
     return came if _wants_more(came, cut) else cut
 
 
-def _as_it_came(rows: PortRows, stock: Length) -> _Pocket:
+def _floor(
+    came: _Pocket, depth: Length | None, within: Length
+) -> tuple[Length | None, Length, Length | None]:
+    """The floor that a ring must reach and what it must take off it; the cut one where it counts.
+
+    A floor that was cut here is true: a ring is right within the depth's tolerance of it. An old
+    floor that lies deeper still asks for its clean-up.
+    """
+    old = came.pocket.deepest_floor
+    if depth is None:
+        return old, came.floor_clean_up, None
+    reached = depth - within
+    if old is not None and old + came.floor_clean_up > reached:
+        return old, came.floor_clean_up, None
+    return reached, NOTHING, depth
+
+
+def _as_it_came(rows: PortRows, stock: Length, floor_clean_up: Length) -> _Pocket:
     read = rows.pockets
     wall = read.one(Quantity.WALL) if read else None
     if rows.port.seat_now is SeatNow.WELDED:
-        return _Pocket(WELDED, OldPocket(None, None, None, None), True, stock)
+        gone = OldPocket(None, None, None, None)
+        return _Pocket(WELDED, gone, True, stock, floor_clean_up)
     if rows.port.seat_now is SeatNow.CASTING:
         outside = max(read.values(Quantity.SEAT_OUTSIDE), default=None) if read else None
-        return _Pocket(IN_CASTING, OldPocket(outside, NOTHING, None, wall), False, stock)
+        seat = OldPocket(outside, NOTHING, None, wall)
+        return _Pocket(IN_CASTING, seat, False, stock, floor_clean_up)
     pocket = OldPocket(
         bore_max=max(read.values(Quantity.OLD_BORE), default=None) if read else None,
         run_out=read.one(Quantity.OLD_RUN_OUT) if read else None,
         deepest_floor=max(read.values(Quantity.OLD_DEPTH), default=None) if read else None,
         thinnest_wall=wall,
     )
-    return _Pocket(OLD_POCKET, pocket, True, stock)
+    return _Pocket(OLD_POCKET, pocket, True, stock, floor_clean_up)
 
 
 def _wants_more(came: _Pocket, cut: _Pocket) -> bool:
