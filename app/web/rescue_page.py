@@ -23,9 +23,10 @@ from app.web.bench_page import position_words, strip_words
 from app.web.render import page
 from app.workflow.words import Way, counted
 from app.worksheets.rescue import FLOOR, RescueChoice, RescueWorking
-from app.worksheets.rescue_ground import OLD_POCKET
+from app.worksheets.rescue_ground import AS_CUT, OLD_POCKET
 
 SHOWN_OPEN = 3  # the rest of the rings that may do stand folded
+WALL = "cleans up the old wall"
 WORDS = {Answer.YES: "yes", Answer.NO: "no", Answer.NOT_KNOWN: "not known"}
 
 
@@ -108,7 +109,7 @@ def _card(view: RescueView, working: RescueWorking, nth: int, choice: RescueChoi
     unit, candidate, offer = view.unit, choice.candidate, choice.offer
     setting = choice.setting
     about = "" if candidate.ring.is_measured else "about "
-    wall = next(one for one in choice.findings if one.question == "cleans up the old wall")
+    wall = next(one for one in choice.findings if one.question == WALL)
     return RingCard(
         key=f"{'may' if candidate.is_possible else 'not'}-{nth}",
         name=offer.ring.name,
@@ -139,22 +140,26 @@ def _line(one: Finding, working: RescueWorking, choice: RescueChoice, unit: str)
     if one.spare is None:
         return FindingLine(one.question, answer, "")
     if one.figure is None:
-        way = "smaller" if one.spare.nm >= 0 else "larger"
+        way = "smaller" if one.spare.nm > 0 else "larger"
+        by = f"{_figure(abs(one.spare), unit)} {way} than that"
         return FindingLine(
-            one.question, answer, f"its inside is {_figure(abs(one.spare), unit)} {way} than that"
+            one.question, answer, f"its inside is {by if one.spare else 'just that'}"
         )
     words, least = _asked(one.question, limits)
+    question = one.question
+    if question == WALL and working.ground.told == AS_CUT:
+        question = "cuts the bore as it is true again"
     return FindingLine(
-        one.question,
+        question,
         answer,
         f"{_apart(one.figure, least, unit)} {words}, {_figure(least, unit)} asked",
     )
 
 
 def _asked(question: str, limits: MetalLimits) -> tuple[str, Length]:
-    if question == "cleans up the old wall":
+    if question == WALL:
         return "cut where least is cut", limits.stock
-    if question == "cleans up the old floor":
+    if question == FLOOR:
         return "cut off the floor", limits.floor_clean_up
     if question.startswith("leaves the web"):
         return "left", limits.least_web
