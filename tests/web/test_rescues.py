@@ -26,9 +26,8 @@ READ = ["1.6361", "1.6360", "1.6361", "1.6362", ".2500", ".2500", ".2500", "1.37
 
 
 @pytest.fixture
-def bench(database: Database) -> Bench:
+def bench(bench: Bench) -> Bench:
     """3E had a ring that is out: its pocket is read; a box of larger rings is on the shelf."""
-    bench = Bench(database)
     works = {"2E": "ring", "3E": "ring", "4E": "leave", "*": "seat_only"}
     bench.hands.decide(bench.head, works, {"3E": "ring", "*": "casting"})
     bench.hands.pockets(bench.head, {"3E": ["1.6148", "1.6150", ".0060", ".2450"]})
