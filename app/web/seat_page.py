@@ -54,7 +54,7 @@ def seat_page(request: Request, db: DatabaseDep, port_id: int) -> Response:
         drawn=_drawn(form, view, work) if work else None,
         ring_words=_ring_words(view),
         known=_known(view, form),
-        angles_source="as planned" if view.plan else view.angles.seat_source,
+        angles_source="as planned" if view.plan else f"the shop's, {view.angles.seat_source}",
         is_kept=same_as_plan(form, view.plan),
         seen=version_of(view.plan),
         kept_source=form.source or f"worked out at {port.label}",

@@ -258,7 +258,7 @@ def test_while_typing_only_what_follows_comes_back_and_the_address_goes_along(
     assert 'data-wrong="r-top-angle "' in wrong.text
 
 
-def test_a_metric_head_is_worked_in_millimetres(marek: Walk, at: Address) -> None:
+def test_a_size_with_its_unit_behind_it_is_understood(marek: Walk, at: Address) -> None:
     typed = {**LAND, "outer": "38.96 mm", "width": "2,29 mm", "outer_wanted": "38.6 mm"}
     marek.get(at(**typed)).says("top 30° .0030", "Outer diameter 1.5339 1.5197")
 
