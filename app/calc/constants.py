@@ -10,7 +10,18 @@ from __future__ import annotations
 from collections.abc import Iterable
 from fractions import Fraction
 
-from app.calc import bore, label, materials, quantities, rules, size_series, sources, target, units
+from app.calc import (
+    bore,
+    label,
+    leak_test,
+    materials,
+    quantities,
+    rules,
+    size_series,
+    sources,
+    target,
+    units,
+)
 from app.calc.constant import Constant, Section
 from app.calc.cutting_constants import CUTTING_CONSTANTS
 from app.calc.fit_constants import FIT_CONSTANTS
@@ -30,6 +41,15 @@ def _sizes() -> Iterable[Constant]:
         sources.INCH,
         "every size: kept in whole nanometres, exact both ways",
         ("units.NM_PER_UNIT",),
+    )
+    yield Constant(
+        here,
+        "an inch of mercury",
+        trimmed(decimal_text(leak_test.PA_PER_INHG, 3)),
+        "Pa",
+        sources.INCH_OF_MERCURY,
+        "vacuum test: what a gauge in kPa reads",
+        ("leak_test.PA_PER_INHG",),
     )
     yield Constant(
         here,

@@ -42,6 +42,11 @@ GIVEN = "as given"
 GEOMETRY = "geometry"
 
 INCH = Source("inch", "1 in = 25.4 mm exactly: NIST SP 811, appendix B.8", Mark.PUBLISHED)
+INCH_OF_MERCURY = Source(
+    "inch-of-mercury",
+    "1 inHg = 3386.389 Pa, conventional: NIST SP 811, appendix B.8",
+    Mark.FROM_MEMORY,
+)
 KELVIN = Source("kelvin", "0 °C = 273.15 K exactly: the SI's definition", Mark.FROM_MEMORY)
 PLAUSIBLE = Source(
     "plausible",

@@ -23,6 +23,7 @@ WITHOUT_CALCULATIONS = {"trace"}
 KNOWN_UNITS = {
     *("-", "nm", "nm²", "in", "mm", "K", "°C", "1/K", "°", "rad", "divisions", "speed_unit"),
     *("GPa", "MPa", "Pa", "N", "m", "m/min", "ft/min", "rev/min", "mm³", "1e-5"),
+    *("cm³", "inHg", "s"),
 }
 UNIT_OF_SUFFIX = {
     "_nm": "nm",
@@ -34,6 +35,8 @@ UNIT_OF_SUFFIX = {
     "_gpa": "GPa",
     "_mpa": "MPa",
     "_n": "N",
+    "_inhg": "inHg",
+    "_cm3": "cm³",
 }
 MODULES: dict[str, ModuleType] = {
     found.name: importlib.import_module(f"app.calc.{found.name}")
