@@ -1,4 +1,4 @@
-"""One reading with what it was read on: a position of a head, or a ring of a set."""
+"""One reading with what it was read on: a head, a position of it, or a ring of a set."""
 
 from __future__ import annotations
 
@@ -56,4 +56,8 @@ def one_reading(session: Session, reading_id: int) -> OneReading | None:
         ring_set = session.get_one(RingSet, ring.ring_set_id)
         of = session.get_one(Job, ring_set.job_id) if ring_set.job_id is not None else None
         return OneReading(reading, f"ring {ring.tag}", by, struck or "", None, ring_set, of)
+    if read.head_id is not None:
+        head = session.get_one(Head, read.head_id)
+        job = session.get_one(Job, head.job_id)
+        return OneReading(reading, "the head", by, struck or "", head, None, job)
     return None

@@ -39,14 +39,14 @@ from app.web.grids import (
 from app.web.reasons import open_keys, open_words, reasons
 from app.web.render import is_partial, page, when_words
 from app.workflow.grids import Column
-from app.workflow.kinds import InstrumentKind, Quantity, ReadingKind
+from app.workflow.kinds import InstrumentKind, Quantity, ReadingKind, Unit
 from app.workflow.permissions import Verb
 from app.workflow.words import Work
 from app.worksheets.cells import Cell, cells_of
 from app.worksheets.facts import load_sheet
 from app.worksheets.head_doubts import HeadDoubt
 from app.worksheets.head_rows import PortRows, load_read
-from app.worksheets.readings import Readings
+from app.worksheets.readings import Readings, Subject, load_one
 
 # The point that a reading of a quantity closes; a reason may close it instead.
 _CLOSES = {
@@ -62,7 +62,6 @@ _CLOSES = {
     Quantity.RUN_OUT: "seat_run_out",
     Quantity.STEM_AFTER: "stem_after",
 }
-SAID = "grids/_said.html"
 
 
 @dataclass(frozen=True)
@@ -87,6 +86,10 @@ class HeadGrid(ABC):
     gauges: tuple[InstrumentKind, ...] = ()
     template: ClassVar[str] = "grids/edit.html"
     turned: int = 90
+    # What is read once for the whole head, beside the positions.
+    head_columns: ClassVar[tuple[Column, ...]] = ()
+    of_head: Readings | None = None
+    said_template: ClassVar[str] = "grids/_said.html"
     # What is asked depends on more than the positions and this page's own readings.
     needs_whole_head: ClassVar[bool] = False
 
@@ -149,8 +152,10 @@ def show_grid(
         view = grid_view(session, *the_head(session, head_id), grid.gauges)
         read_with, gauge = _gauge_now(session, view, grid, sent)
         people = readers(session)
+        _load_of_head(session, head_id, grid)
     form = sent.form if sent else None
     read = [(rows.label, grid.readings(rows)) for rows in view.sheet.rows.ports]
+    read.append(("the head", grid.of_head))
     drawn = bench_map(
         request,
         view.sheet,
@@ -174,6 +179,7 @@ def show_grid(
         groups=_groups(
             view, grid, gauge, form, frozenset(each.doubt.reading_id for each in doubts)
         ),
+        head_fields=fields_of(_head_cells(grid, view.job.unit), form),
         doubts=doubts,
         form=form,
         errors=form.errors if form else {},
@@ -215,7 +221,7 @@ def answer_grid(
 ) -> Response:
     """Where a sending of a grid leads."""
     if is_partial(request):
-        return show_grid(request, db, head_id, grid, kept, template=SAID)
+        return show_grid(request, db, head_id, grid, kept, template=grid.said_template)
     if kept.status != 200:
         return show_grid(request, db, head_id, grid, kept)
     if sent.fields.get("then") == "next":
@@ -245,6 +251,8 @@ def sent_grid(
             for rows in section.ports
             for cell in _cells(grid, section, rows, gauge)
         ]
+        _load_of_head(session, head_id, grid)
+        cells += _head_cells(grid, job.unit)
     return GridForm(sent.fields, cells), read_with
 
 
@@ -271,6 +279,18 @@ def _cells(grid: HeadGrid, section: Section, rows: PortRows, gauge: Gauge) -> tu
         unit=gauge.unit,
         comparator=gauge.comparator,
     )
+
+
+def _load_of_head(session: Session, head_id: int, grid: HeadGrid) -> None:
+    if grid.head_columns:
+        grid.of_head = load_one(session, grid.kind, Subject("head", head_id))
+
+
+def _head_cells(grid: HeadGrid, unit: Unit) -> tuple[Cell, ...]:
+    """Plain figures in the job's unit: no gauge compares them."""
+    if grid.of_head is None:
+        return ()
+    return cells_of(grid.of_head, grid.head_columns, about="the head", unit=unit)
 
 
 def _groups(

@@ -161,7 +161,11 @@ def _cases() -> Iterable[Constant]:
         )
 
 
-_OF_SEATS = {Quantity.STEM_HEIGHT, Quantity.STEM_AFTER, Quantity.SEAT_WIDTH}
+_OF_SEATS = {
+    *(Quantity.STEM_HEIGHT, Quantity.STEM_AFTER, Quantity.SEAT_WIDTH, Quantity.CONTACT_WIDTH),
+    *(Quantity.CONTACT_FROM_EDGE, Quantity.VALVE_MARGIN, Quantity.TIP_GROUND),
+    *(Quantity.SPRING_HEIGHT, Quantity.SPRING_SHIM),
+}
 
 
 def _spans() -> Iterable[Constant]:

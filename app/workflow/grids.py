@@ -48,6 +48,13 @@ PLAUSIBLE: dict[Quantity, LengthRange] = {
     Q.PILOT_GUIDE_END: GUIDE,
     Q.PILOT_SHANK: GUIDE,
     Q.FIXTURE: LengthRange(Length.of("1", "mm"), Length.of("150", "mm")),
+    Q.VALVE_MARGIN: LengthRange(Length.of("0", "mm"), Length.of("15", "mm")),
+    Q.FACE_RUN_OUT: ALLOWANCE,
+    Q.TIP_GROUND: LengthRange(Length.of("0", "mm"), Length.of("5", "mm")),
+    Q.SPRING_HEIGHT: LengthRange(Length.of("10", "mm"), Length.of("150", "mm")),
+    Q.SPRING_SHIM: LengthRange(Length.of("0", "mm"), Length.of("15", "mm")),
+    Q.CONTACT_WIDTH: _SEAT_WIDTH,
+    Q.CONTACT_FROM_EDGE: LengthRange(Length.of("0", "mm"), Length.of("15", "mm")),
     Q.TOUCH_OFF: LengthRange(Length.of("0", "mm"), Length.of("300", "mm")),
 }
 
@@ -122,4 +129,20 @@ FINISH = (
     Column(Q.SEAT_WIDTH, "1", "Seat width"),
     Column(Q.RUN_OUT, "1", "Run-out"),
     Column(Q.STEM_AFTER, "1", "Stem height after"),
+)
+VALVES = (
+    Column(Q.VALVE_MARGIN, "1", "Margin", is_wanted=False),
+    Column(Q.FACE_RUN_OUT, "1", "Face run-out", is_wanted=False),
+    Column(Q.TIP_GROUND, "1", "Off the tip", is_wanted=False),
+    Column(Q.SPRING_HEIGHT, "1", "Spring height", is_wanted=False),
+    Column(Q.SPRING_SHIM, "1", "Shims", is_wanted=False),
+)
+VALVE_CONTACT = (
+    Column(Q.CONTACT_WIDTH, "1", "Contact width", is_wanted=False),
+    Column(Q.CONTACT_FROM_EDGE, "1", "From the valve's edge", is_wanted=False),
+)
+# The springs' book heights: of the head, one for each kind of valve.
+BOOK_HEIGHTS = (
+    Column(Q.SPRING_HEIGHT, "intake", "Book height, intake", is_wanted=False),
+    Column(Q.SPRING_HEIGHT, "exhaust", "Book height, exhaust", is_wanted=False),
 )

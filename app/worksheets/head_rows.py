@@ -12,7 +12,7 @@ from sqlmodel import Session, col, select
 
 from app.models.base import Row
 from app.models.head import Head, NotDone, Port
-from app.models.inspection import GuideWork, Inspection, RingOut
+from app.models.inspection import GuideWork, Inspection, RingOut, ValveFate
 from app.models.job import Consent, Job, PriceLine, Received, WantedRing
 from app.models.port_pass import (
     Cut,
@@ -38,6 +38,7 @@ _NAMES = {
     ReadingKind.GUIDES: "guides",
     ReadingKind.POCKETS: "pockets",
     ReadingKind.FINISH: "finish",
+    ReadingKind.VALVES: "valves",
 }
 
 
@@ -61,11 +62,13 @@ class PortRows:
     position: Position
     guide_work: GuideWork | None = None
     ring_out: RingOut | None = None
+    valve_fate: ValveFate | None = None
     not_done: dict[str, str] = field(default_factory=dict)
     stems: Readings | None = None
     guides: Readings | None = None
     pockets: Readings | None = None
     finish: Readings | None = None
+    valves: Readings | None = None
     port_pass: PortPass | None = None
     passes: list[PortPass] = field(default_factory=list)
     bore: Readings | None = None
@@ -229,6 +232,8 @@ def _measured(session: Session, by_port: dict[int, PortRows]) -> None:
         by_port[work.port_id].guide_work = work
     for out in _of(session, RingOut, "port_id", by_port):
         by_port[out.port_id].ring_out = out
+    for fate in _of(session, ValveFate, "port_id", by_port):
+        by_port[fate.port_id].valve_fate = fate
     for wanted in session.exec(
         select(WantedRing).where(
             col(WantedRing.port_id).in_(list(by_port)),

@@ -110,6 +110,8 @@ ROUTES: dict[str, Verb | None] = {
     "GET /heads/{head_id}/seats": Verb.READ,
     "POST /heads/{head_id}/seats": Verb.PLAN_SEAT,
     "GET /positions/{port_id}/seat": Verb.READ,
+    "GET /heads/{head_id}/valves": Verb.READ,
+    "POST /heads/{head_id}/valves": Verb.FINISH_SEAT,
     "GET /heads/{head_id}/not-done": Verb.RECORD_RECEIVED,
     "POST /heads/{head_id}/not-done": Verb.RECORD_RECEIVED,
     "POST /heads/{head_id}/not-done/withdraw": Verb.RECORD_RECEIVED,

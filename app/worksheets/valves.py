@@ -1,0 +1,198 @@
+"""Valves and springs of a head: what follows from the readings of one position, in words."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+
+from app.calc.seat_valve import SpringShim, StemHeight, spring_shim, stem_height
+from app.calc.trace import Step
+from app.calc.units import Length
+from app.calc.valve_gear import SpringOff, TipLeft, spring_off, tip_left
+from app.workflow.kinds import Quantity, ValveState
+from app.workflow.shop_rules import ShopRules
+from app.workflow.words import Kind
+from app.worksheets.head_rows import PortRows
+from app.worksheets.readings import Readings
+
+Q = Quantity
+NOTHING = Length(0)
+
+
+@dataclass(frozen=True, slots=True)
+class ValveRow:
+    """One valve with its spring: `follows` was worked, `asks` is what a shop rule questions."""
+
+    label: str
+    state: ValveState | None
+    stem: StemHeight | None
+    tip: TipLeft | None
+    shim: SpringShim | None
+    spring: SpringOff | None
+    follows: tuple[str, ...]
+    asks: tuple[str, ...]
+
+    @property
+    def workings(self) -> tuple[tuple[str, tuple[Step, ...]], ...]:
+        """Each working with its title."""
+        found = (
+            ("Stem height against what it came in with", self.stem),
+            ("What the tip may still lose", self.tip),
+            ("Shim to the book height", self.shim),
+            ("Spring with its shims", self.spring),
+        )
+        return tuple((title, one.working) for title, one in found if one is not None)
+
+
+def valve_row(
+    rows: PortRows, book_heights: Readings | None, rules: ShopRules, unit: str
+) -> ValveRow:
+    """Work one position; what was not read is left out."""
+    read = _Read(rows.valves)
+    state = rows.valve_fate.state if rows.valve_fate else None
+    stem = _stem(rows, unit)
+    ground = read.one(Q.TIP_GROUND)
+    tip = None
+    if ground is not None or stem is not None:
+        tip = tip_left(most=rules.length("tip_grind_limit"), ground=ground or NOTHING, unit=unit)
+    measured, shims = read.one(Q.SPRING_HEIGHT), read.one(Q.SPRING_SHIM)
+    book = book_height(book_heights, rows.port.kind)
+    shim = spring = None
+    if measured is not None and book is not None:
+        shim = spring_shim(measured=measured, book=book, unit=unit)
+        if shims is not None:
+            spring = spring_off(measured=measured, shims=shims, book=book, unit=unit)
+    follows = (
+        *_stem_words(stem, unit),
+        *([f"tip: {tip.left.shown(unit)} may still come off"] if tip and tip.left.nm > 0 else []),
+        *_spring_words(shim, spring, unit),
+    )
+    asks = (
+        *_state_asks(rows, state),
+        *_valve_asks(read, rows.port.kind, rules, unit),
+        *_tip_asks(rows, stem, tip, unit),
+        *_spring_asks(shims, shim, spring, rules, unit),
+    )
+    return ValveRow(rows.label, state, stem, tip, shim, spring, follows, asks)
+
+
+def book_height(book_heights: Readings | None, kind: Kind) -> Length | None:
+    """The book's spring height of a kind of valve on this head, where it was typed."""
+    if book_heights is None:
+        return None
+    kept = book_heights.at(Q.SPRING_HEIGHT, kind.screen)
+    return kept.value if kept else None
+
+
+class _Read:
+    """Readings that may not be there."""
+
+    def __init__(self, readings: Readings | None) -> None:
+        self._readings = readings
+
+    def one(self, quantity: Quantity) -> Length | None:
+        return self._readings.one(quantity) if self._readings else None
+
+
+def _stem(rows: PortRows, unit: str) -> StemHeight | None:
+    before = rows.stems.one(Q.STEM_HEIGHT) if rows.stems else None
+    after = rows.finish.one(Q.STEM_AFTER) if rows.finish else None
+    if before is None or after is None:
+        return None
+    return stem_height(measured=after, book=before, unit=unit)
+
+
+def _stem_words(stem: StemHeight | None, unit: str) -> list[str]:
+    if stem is None:
+        return []
+    before, after = stem.working[2].value, stem.working[0].value
+    moved = stem.tip_grind
+    if not moved:
+        return [f"stem {before}, as it came in"]
+    way = "higher" if moved.nm > 0 else "lower"
+    return [f"stem {before} → {after}, {abs_shown(moved, unit)} {way}"]
+
+
+def _spring_words(shim: SpringShim | None, spring: SpringOff | None, unit: str) -> list[str]:
+    if shim is None:
+        return []
+    wanted = (
+        f"shim to the book: {shim.shim.shown(unit)}"
+        if shim.shim.nm > 0
+        else f"no shim: {abs_shown(shim.shim, unit)} under the book"
+        if shim.shim
+        else "no shim: at the book"
+    )
+    if spring is None:
+        return [wanted]
+    if not spring.off:
+        return [wanted, "with its shims at the book"]
+    way = "over" if spring.off.nm > 0 else "under"
+    return [wanted, f"with its shims {abs_shown(spring.off, unit)} {way} the book"]
+
+
+def _state_asks(rows: PortRows, state: ValveState | None) -> list[str]:
+    if state is ValveState.MISSING:
+        return ["valve missing"]
+    after_it = rows.valve_fate.at if rows.valve_fate else None
+    read_at = rows.finish.at(Q.STEM_AFTER, "1") if rows.finish else None
+    is_changed = state in (ValveState.NEW, ValveState.REFACED)
+    if is_changed and read_at and after_it and read_at.taken_at < after_it:
+        return ["stem height was read before the valve was changed: read it again"]
+    return []
+
+
+def _valve_asks(read: _Read, kind: Kind, rules: ShopRules, unit: str) -> list[str]:
+    found = []
+    margin, least = read.one(Q.VALVE_MARGIN), rules.length(f"valve_margin_{kind.screen}")
+    if margin is not None and margin < least:
+        found.append(f"margin under {least.shown(unit)}")
+    run_out, most = read.one(Q.FACE_RUN_OUT), rules.length("face_run_out_limit")
+    if run_out is not None and run_out > most:
+        found.append(f"face run-out over {most.shown(unit)}")
+    clear, edge = read.one(Q.CONTACT_FROM_EDGE), rules.length("contact_clear")
+    if clear is not None and clear < edge:
+        found.append(f"contact nearer the valve's edge than {edge.shown(unit)}")
+    return found
+
+
+def _tip_asks(rows: PortRows, stem: StemHeight | None, tip: TipLeft | None, unit: str) -> list[str]:
+    if tip is None:
+        return []
+    if tip.left.nm < 0:
+        return [f"{abs_shown(tip.left, unit)} more is off the tip than may come off"]
+    if stem is None or stem.tip_grind.nm <= 0:
+        return []
+    ground = rows.valves.at(Q.TIP_GROUND, "1") if rows.valves else None
+    after = rows.finish.at(Q.STEM_AFTER, "1") if rows.finish else None
+    if ground and ground.value and after and after.taken_at < ground.taken_at:
+        return ["stem height was read before the tip was ground: read it again"]
+    if stem.tip_grind > tip.left:
+        return [
+            f"stands {abs_shown(stem.tip_grind, unit)} higher, and the tip may lose "
+            f"{tip.left.shown(unit) if tip.left else 'no more'}"
+        ]
+    return []
+
+
+def _spring_asks(
+    shims: Length | None,
+    shim: SpringShim | None,
+    spring: SpringOff | None,
+    rules: ShopRules,
+    unit: str,
+) -> list[str]:
+    most, within = rules.length("shim_stack_limit"), rules.length("spring_within")
+    found = []
+    if shims is not None and shims > most:
+        found.append(f"shims over {most.shown(unit)}")
+    if shims is None and shim is not None and shim.shim > most:
+        found.append(f"would need more shims than {most.shown(unit)}")
+    off = spring.off if spring else shim.shim if shim and shim.shim.nm < 0 else NOTHING
+    if abs(off.nm) > within.nm:
+        found.append(f"spring off its book by more than {within.shown(unit)}")
+    return found
+
+
+def abs_shown(length: Length, unit: str) -> str:
+    """A difference without its sign: the words beside it say which way."""
+    return Length(abs(length.nm)).shown(unit)
