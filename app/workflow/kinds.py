@@ -187,6 +187,13 @@ class ValveState(Said):
     MISSING = "missing", "missing"
 
 
+class VacuumUnit(Said):
+    """What a vacuum gauge reads in."""
+
+    INHG = "inHg", "inHg"
+    KPA = "kPa", "kPa"
+
+
 class PhotoOf(Said):
     """At which step a picture was taken."""
 
