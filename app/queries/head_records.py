@@ -18,6 +18,14 @@ from app.models.sheet import Signature
 from app.queries.record_lines import PositionRecord, position_record
 from app.queries.seat_plans import planned_lines
 from app.queries.sheets import HeadLine, Letterhead, names_of_people
+from app.queries.valve_records import (
+    TriedLine,
+    ValveLine,
+    chamber_line,
+    stands_apart,
+    vacuum_lines,
+    valve_lines,
+)
 from app.workflow.cautions import Caution
 from app.workflow.gates import Gate, closed_by_reason, open_points
 from app.workflow.kinds import ResultKind, SignedWhat
@@ -141,6 +149,9 @@ class HeadRecord:
     warranty: str
     cautions: tuple[Caution, ...]
     seats: tuple[str, ...]  # what was said of them for this head
+    valves: tuple[ValveLine, ...]
+    vacuum: tuple[TriedLine, ...]
+    chambers: TriedLine | None
 
     @property
     def with_ring(self) -> tuple[PositionRecord, ...]:
@@ -191,6 +202,9 @@ def head_record(session: Session, job: Job, heading: Letterhead, sheet: HeadShee
         warranty=rules.text("warranty_text"),
         cautions=tuple(rules.caution(key) for key in _CAUTIONS),
         seats=planned_lines(session, sheet.head.id, job.unit),
+        valves=valve_lines(session, sheet, rules),
+        vacuum=vacuum_lines(session, sheet),
+        chambers=chamber_line(session, sheet),
     )
 
 
@@ -245,6 +259,7 @@ def _tests(
             typed_at=row.at,
         )
         for row in newest.values()
+        if not stands_apart(row)
     )
 
 

@@ -50,7 +50,7 @@ def pull_vacuum(tx: Write, head_id: int, form: LeakTestsForm) -> Head:
                 port_id=port_id,
                 kind=InspectionKind.VACUUM,
                 outcome=outcome,
-                method=form.method,
+                method="" if outcome is Outcome.NOT_DONE else form.method,
                 found=found,
                 because=said.note if outcome is Outcome.NOT_DONE else "",
                 taken_at=when.at,

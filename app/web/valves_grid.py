@@ -5,6 +5,8 @@ from __future__ import annotations
 from collections.abc import Mapping, Sequence
 from typing import Any, ClassVar
 
+from markupsafe import Markup
+
 from app.forms.readings import GridForm
 from app.forms.valves import ValvesForm
 from app.queries.grids import GridView
@@ -44,12 +46,13 @@ class Valves(HeadGrid):
 
     def sections(self, ports: Sequence[PortRows]) -> list[Section]:
         columns = VALVE_CONTACT if self.is_contact else VALVES
-        worked = "" if self.is_contact else "what follows"
-        return [Section(columns, tuple(ports), worked=worked)] if ports else []
+        return [Section(columns, tuple(ports), worked="what follows")] if ports else []
 
     def beside(self, view: GridView, rows: PortRows) -> tuple[str, str]:
         row = self._row(view, rows)
-        return "\n".join(row.follows), "; ".join(row.asks)
+        asked = [Markup("<b>{}</b>").format(words) for words in row.asks]
+        follows = () if self.is_contact else row.follows
+        return Markup("\n").join([*asked, *follows]), ""
 
     def more(self, view: GridView) -> dict[str, Any]:
         ports = view.sheet.rows.ports

@@ -16,6 +16,7 @@ from app.worksheets.readings import Readings
 
 Q = Quantity
 NOTHING = Length(0)
+STEM_AGAIN = "stem height was read before the valve was worked on: read it again"
 
 
 @dataclass(frozen=True, slots=True)
@@ -66,13 +67,22 @@ def valve_row(
         *([f"tip: {tip.left.shown(unit)} may still come off"] if tip and tip.left.nm > 0 else []),
         *_spring_words(shim, spring, unit),
     )
-    asks = (
+    asks = _once(
         *_state_asks(rows, state),
         *_valve_asks(read, rows.port.kind, rules, unit),
         *_tip_asks(rows, stem, tip, unit),
         *_spring_asks(shims, shim, spring, rules, unit),
     )
     return ValveRow(rows.label, state, stem, tip, shim, spring, follows, asks)
+
+
+def _once(*words: str) -> tuple[str, ...]:
+    return tuple(dict.fromkeys(words))
+
+
+def is_missing(rows: PortRows) -> bool:
+    """Whether its valve was said to be missing."""
+    return rows.valve_fate is not None and rows.valve_fate.state is ValveState.MISSING
 
 
 def book_height(book_heights: Readings | None, kind: Kind) -> Length | None:
@@ -137,7 +147,7 @@ def _state_asks(rows: PortRows, state: ValveState | None) -> list[str]:
     read_at = rows.finish.at(Q.STEM_AFTER, "1") if rows.finish else None
     is_changed = state in (ValveState.NEW, ValveState.REFACED)
     if is_changed and read_at and after_it and read_at.taken_at < after_it:
-        return ["stem height was read before the valve was changed: read it again"]
+        return [STEM_AGAIN]
     return []
 
 
@@ -165,7 +175,7 @@ def _tip_asks(rows: PortRows, stem: StemHeight | None, tip: TipLeft | None, unit
     ground = rows.valves.at(Q.TIP_GROUND, "1") if rows.valves else None
     after = rows.finish.at(Q.STEM_AFTER, "1") if rows.finish else None
     if ground and ground.value and after and after.taken_at < ground.taken_at:
-        return ["stem height was read before the tip was ground: read it again"]
+        return [STEM_AGAIN]
     if stem.tip_grind > tip.left:
         return [
             f"stands {abs_shown(stem.tip_grind, unit)} higher, and the tip may lose "

@@ -111,7 +111,7 @@ def test_a_tip_ground_after_the_stem_was_read_asks_for_the_stem_again(
 ) -> None:
     bench.hands.finish(bench.head, {"3E": [".062", ".0010", "1.865"]})
     marek.send(read(bench, "3E", tip_ground=".004"), press=KEEP)
-    marek.says("tip: .0060 may still come off", "before the tip was ground: read it again")
+    marek.says("tip: .0060 may still come off", "before the valve was worked on: read it again")
     marek.send(read(bench, "3E", tip_ground=".012"), press=KEEP)
     marek.says(".0020 more is off the tip than may come off")
 

@@ -12,6 +12,7 @@ from app.models.customer import Customer
 from app.models.head import Head
 from app.queries.jobs import who_of
 from app.queries.received import counted
+from app.queries.valve_records import missing_valves
 from app.services.owned import the_job
 from app.services.sheets import hand_over_and_issue
 from app.web import addresses
@@ -72,6 +73,7 @@ def _page(
             {
                 "name": f"{head.name} head" if head.name else f"Head {head.nth}",
                 "open": places_of(open_points(Gate.HAND_OVER, sheet.facts), sheet, number),
+                "missing": missing_valves(sheet),
                 "not_done": places_of(closed_by_reason(Gate.HAND_OVER, sheet.facts), sheet, number),
             }
         )

@@ -125,7 +125,7 @@ def _as_kept(tests: Mapping[int | None, Figured], rules: ShopRules) -> dict[str,
     found: dict[str, object] = {
         "seconds": seconds,
         "unit": done[-1].unit if done else VacuumUnit.INHG,
-        "method": next((test.row.method for test in done), ""),
+        "method": next((test.row.method for test in tests.values() if test.row.method), ""),
     }
     for port_id, test in tests.items():
         said = as_said(test)
