@@ -7,7 +7,6 @@ from collections.abc import Callable
 import pytest
 from starlette.testclient import TestClient
 
-from app.db import Database
 from app.services.shop_rules import set_rule
 from app.workflow.grids import SEATS_IN_CASTING
 from app.workflow.kinds import ReadingKind
@@ -16,11 +15,6 @@ from tests.web.pages import Walk
 
 SignedInAs = Callable[[str], TestClient]
 KEEP = "Keep the volumes"
-
-
-@pytest.fixture
-def bench(database: Database) -> Bench:
-    return Bench(database)
 
 
 @pytest.fixture

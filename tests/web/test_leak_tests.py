@@ -7,18 +7,12 @@ from collections.abc import Callable
 import pytest
 from starlette.testclient import TestClient
 
-from app.db import Database
 from app.services.shop_rules import set_rule
 from tests.web.bench import Bench
 from tests.web.pages import Walk
 
 SignedInAs = Callable[[str], TestClient]
 KEEP = "Keep the tests"
-
-
-@pytest.fixture
-def bench(database: Database) -> Bench:
-    return Bench(database)
 
 
 @pytest.fixture

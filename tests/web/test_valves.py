@@ -2,37 +2,23 @@
 
 from __future__ import annotations
 
-import shutil
 from collections.abc import Callable
-from pathlib import Path
 
 import pytest
 from starlette.testclient import TestClient
 
 from app.db import Database
 from app.services.shop_rules import set_rule
-from tests.web.bench import Bench, Stages, events, stages_of
+from tests.web.bench import Bench, events
 from tests.web.pages import Walk
 
 SignedInAs = Callable[[str], TestClient]
 KEEP = "Keep the readings"
 
 
-@pytest.fixture(scope="session")
-def stages(shop_template: Path, tmp_path_factory: pytest.TempPathFactory) -> Stages:
-    return stages_of(shop_template, tmp_path_factory.getbasetemp())
-
-
 @pytest.fixture
-def shop_url(stages: Stages, tmp_path: Path) -> str:
-    file = tmp_path / "seatwright.sqlite3"
-    shutil.copyfile(stages.file("ringed"), file)
-    return f"sqlite:///{file}"
-
-
-@pytest.fixture
-def bench(stages: Stages, database: Database) -> Bench:
-    return stages.bench("ringed", database)
+def stage() -> str:
+    return "ringed"
 
 
 @pytest.fixture
