@@ -139,6 +139,7 @@ _RANGES: tuple[tuple[str, str, str], ...] = (
     ("POISSON", "a Poisson's ratio", "materials, pressed ring"),
     ("FRICTION", "a friction", "pressed ring"),
     ("SURFACE_SPEED", "a surface speed", "spindle"),
+    ("HARDNESS", "a hardness of a head", "inspections"),
     ("ANGLE", "an angle of a seat or cutter", "seat"),
 )
 

@@ -89,6 +89,7 @@ YOUNG = NumberRange(1, 1000, "GPa")
 POISSON = NumberRange(0, 0.5, "", high_included=False)
 FRICTION = NumberRange(0, 1, "")
 SURFACE_SPEED = NumberRange(0, 10_000, "", low_included=False)
+HARDNESS = NumberRange(20, 450, "HB")
 ANGLE = NumberRange(0, 90, "°", low_included=False, high_included=False)
 
 LENGTH_RANGES: dict[str, LengthRange] = {

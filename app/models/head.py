@@ -53,6 +53,11 @@ class Head(Mutable, table=True):
     stages_due: bool = False
     # Key of a material that the shop added; `material` is its family.
     alloy: str | None = Field(default=None, max_length=40)
+    # The engine maker's limits for this deck and where they were read; empty: the shop's rules.
+    flat_whole: Length | None = maybe_length()
+    flat_part: Length | None = maybe_length()
+    flat_part_over: Length | None = maybe_length()
+    flat_source: str | None = Field(default=None, max_length=200)
 
 
 class Port(Mutable, table=True):

@@ -63,6 +63,23 @@ def _doubts() -> Iterable[Constant]:
         ("doubtful.GUIDES_APART",),
         "guides_apart",
     )
+    yield Constant.of_length(
+        here,
+        "gap under a straight edge on a deck that is asked about, from",
+        doubtful.FLATNESS_ODD,
+        sources.READING_HABIT,
+        "deck flatness",
+        ("doubtful.FLATNESS_ODD",),
+    )
+    yield Constant(
+        here,
+        "hardness of a head that is not asked about",
+        f"{doubtful.SOFTEST_HB:g} to {doubtful.HARDEST_HB:g}",
+        "HB",
+        sources.PLAUSIBLE,
+        "inspections",
+        ("doubtful.SOFTEST_HB", "doubtful.HARDEST_HB"),
+    )
     for name, words in (("LEAST_THOU_PER_INCH", "least"), ("MOST_THOU_PER_INCH", "most")):
         yield Constant(
             Section.INTERFERENCE,
@@ -180,7 +197,13 @@ def _spans() -> Iterable[Constant]:
                 "mm",
                 sources.PLAUSIBLE,
                 "readings: what lies outside is refused",
-                ("grids.PLAUSIBLE", "grids._STEM", "grids._SEAT_WIDTH", "grids._WALL"),
+                (
+                    "grids.PLAUSIBLE",
+                    "grids._STEM",
+                    "grids._SEAT_WIDTH",
+                    "grids._WALL",
+                    "grids._FLATNESS",
+                ),
             )
 
 

@@ -11,6 +11,10 @@ from app.calc.units import Length, decimal_text
 from app.workflow.kinds import Unit
 from app.workflow.words import listed, sentence
 
+# A deck this far out of flat, or a head this soft or hard, is asked about: a slip, or is it so?
+FLATNESS_ODD = Length.of(".020")
+SOFTEST_HB, HARDEST_HB = 40.0, 180.0
+
 
 class Read(Protocol):
     """A reading, as far as doubt is concerned."""

@@ -20,6 +20,8 @@ Q = Quantity
 # Valve heads, stems and walls are not in a calculation's ranges: wide, from common sense.
 _WALL = LengthRange(Length.of("0", "mm"), Length.of("60", "mm"))
 _SEAT_WIDTH = LengthRange(Length.of("0.2", "mm"), Length.of("8", "mm"))
+# A gap under a straight edge: typed in the wrong unit it is far wider than this.
+_FLATNESS = LengthRange(Length.of("0", "mm"), Length.of("2", "mm"))
 _STEM = LengthRange(Length.of("1", "mm"), Length.of("200", "mm"))
 
 PLAUSIBLE: dict[Quantity, LengthRange] = {
@@ -55,6 +57,7 @@ PLAUSIBLE: dict[Quantity, LengthRange] = {
     Q.SPRING_SHIM: LengthRange(Length.of("0", "mm"), Length.of("15", "mm")),
     Q.CONTACT_WIDTH: _SEAT_WIDTH,
     Q.CONTACT_FROM_EDGE: LengthRange(Length.of("0", "mm"), Length.of("15", "mm")),
+    Q.FLATNESS: _FLATNESS,
     Q.TOUCH_OFF: LengthRange(Length.of("0", "mm"), Length.of("300", "mm")),
 }
 

@@ -156,6 +156,52 @@ _LIMITS = (
         most="1 in",
     ),
     _rule(
+        "flat_whole",
+        _M,
+        ".004 in",
+        "Deck out of flat over its whole length, at most",
+        "deck flatness, for a composite gasket; one of several steel layers asks for about half. "
+        "The engine maker's figure wins",
+        least=".0002 in",
+        most=".050 in",
+    ),
+    _rule(
+        "flat_part",
+        _M,
+        ".001 in",
+        "Deck out of flat within a part of its length, at most",
+        "deck flatness; the engine maker's figure wins",
+        least=".0002 in",
+        most=".050 in",
+    ),
+    _rule(
+        "flat_part_over",
+        _M,
+        "3 in",
+        "How long that part is",
+        "deck flatness; the engine maker's figure wins",
+        least=".5 in",
+        most="20 in",
+    ),
+    *(
+        _rule(
+            f"hardness_{key}",
+            _M,
+            value,
+            words,
+            "hardness of an aluminium head, mean of three spots",
+            kind=_NUMBER,
+            unit="HB",
+            least="20",
+            most="250",
+        )
+        for key, value, words in (
+            ("new_least", "100", "New aluminium head: hardness from"),
+            ("new_most", "130", "New aluminium head: hardness up to"),
+            ("reject", "65", "Aluminium head too soft to go on with: under"),
+        )
+    ),
+    _rule(
         "setting_repeatability",
         _S,
         ".0001 in",

@@ -21,6 +21,7 @@ import app.calc
 # The record of a calculation writes figures down; none is worked in it.
 WITHOUT_CALCULATIONS = {"trace"}
 KNOWN_UNITS = {
+    "HB",
     *("-", "nm", "nm²", "in", "mm", "K", "°C", "1/K", "°", "rad", "divisions", "speed_unit"),
     *("GPa", "MPa", "Pa", "N", "m", "m/min", "ft/min", "rev/min", "mm³", "1e-5"),
     *("cm³", "inHg", "s"),
