@@ -93,6 +93,8 @@ ROUTES: dict[str, Verb | None] = {
     "GET /heads/{head_id}/positions": Verb.DECIDE_WORK,
     "POST /heads/{head_id}/positions": Verb.DECIDE_WORK,
     # Measuring a head
+    "GET /heads/{head_id}/flatness": Verb.READ,
+    "POST /heads/{head_id}/flatness": Verb.RECORD_READING,
     "GET /heads/{head_id}/inspections": Verb.READ,
     "POST /heads/{head_id}/inspections": Verb.INSPECT,
     "GET /heads/{head_id}/stem-heights": Verb.READ,
