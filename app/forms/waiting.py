@@ -8,6 +8,8 @@ from typing import ClassVar
 from app.forms.base import Form
 from app.workflow.words import Waiting
 
+LONGEST_FOR = 200
+
 
 class WaitingForm(Form):
     """For parts, the customer or a welder; since when, and until when it should last."""
@@ -32,7 +34,7 @@ class WaitingForm(Form):
         self.waiting = (
             self.choice("waiting", Waiting, required="Choose what it waits for") or Waiting.PARTS
         )
-        self.waiting_for = self.text("waiting_for")
+        self.waiting_for = self.text("waiting_for", most=LONGEST_FOR)
         if self.waiting is Waiting.PARTS and "waiting" not in self.errors and not self.waiting_for:
             self.wrong("waiting_for", "Which parts?")
         self.since = self.day("since") or self.today

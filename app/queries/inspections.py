@@ -10,12 +10,15 @@ from sqlmodel import Session, col, select
 
 from app.models.inspection import Inspection
 from app.models.person import Person
+from app.queries.inspected import figure_rows, spots_told
 from app.workflow.facts import PointState
 from app.workflow.gates import Gate, asked_points
+from app.workflow.inspected import asked_of_method
 from app.workflow.words import InspectionKind
 from app.worksheets.facts import HeadSheet
 
 ALWAYS = (
+    InspectionKind.CONDITION,
     InspectionKind.CRACK,
     InspectionKind.PRESSURE_BEFORE,
     InspectionKind.FLATNESS,
@@ -33,6 +36,12 @@ class Looked:
     row: Inspection
     typed_by: str
     sent_by: str
+    spots: tuple[tuple[str, str], ...] = ()  # figures by place, as typed
+
+    @property
+    def figures(self) -> str:
+        """``98, 101, 99 HB``, or nothing."""
+        return spots_told(dict(self.spots))
 
     @property
     def taken_at(self) -> datetime:
@@ -61,6 +70,12 @@ class InspectionLine:
     is_open: bool
     stale: str
     earlier: tuple[Looked, ...]
+    asked: str = ""  # what its method leaves open
+
+    @property
+    def is_shown(self) -> bool:
+        """It belongs to this head; the others are folded away."""
+        return self.is_asked or self.newest is not None or self.kind is InspectionKind.CONDITION
 
     @property
     def shown(self) -> Inspection | None:
@@ -83,9 +98,21 @@ def inspection_lines(session: Session, sheet: HeadSheet) -> list[InspectionLine]
         for gate in (Gate.METAL_OFF, Gate.HAND_OVER, None)
         for point in asked_points(gate, sheet.facts)
     }
+    figures = figure_rows(
+        session, [row.id for row, *_ in rows if row.kind is InspectionKind.HARDNESS]
+    )
     found = []
     for kind in KINDS:
-        mine = [Looked(row, read or name, name) for row, name, read in rows if row.kind is kind]
+        mine = [
+            Looked(
+                row,
+                read or name,
+                name,
+                tuple((each.place, each.typed) for each in figures.get(row.id, ())),
+            )
+            for row, name, read in rows
+            if row.kind is kind
+        ]
         point = points.get("crack_test" if kind is InspectionKind.CRACK else kind.value)
         stale = ""
         if mine and point is not None and point.point.state is PointState.OPEN:
@@ -99,6 +126,11 @@ def inspection_lines(session: Session, sheet: HeadSheet) -> list[InspectionLine]
                 is_open=point is not None and not point.is_closed,
                 stale=stale,
                 earlier=tuple(mine[1:]),
+                asked=asked_of_method(
+                    kind, mine[0].row.outcome, mine[0].row.method, sheet.head.material
+                )
+                if mine
+                else "",
             )
         )
     return found

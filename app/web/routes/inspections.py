@@ -11,8 +11,11 @@ from starlette.responses import Response
 from app.forms.base import Form
 from app.forms.inspections import InspectionsForm
 from app.models.customer import Customer
+from app.queries.head_decisions import Decision
+from app.queries.inspected import found_on
 from app.queries.inspections import KINDS, InspectionLine, inspection_lines
 from app.queries.people import readers
+from app.queries.shop_rules import current_rules
 from app.services.inspections import record_inspections
 from app.services.owned import the_head
 from app.web import addresses
@@ -22,8 +25,10 @@ from app.web.bench_page import strip_words
 from app.web.deps import DatabaseDep, RowId, SentDep
 from app.web.reasons import open_words
 from app.web.render import page
+from app.workflow.inspected import SPOTS
+from app.workflow.kinds import PhotoOf
 from app.workflow.permissions import Verb
-from app.workflow.words import InspectionKind, Outcome
+from app.workflow.words import InspectionKind, InspectionWay, Outcome
 from app.worksheets.facts import HeadSheet, load_sheet
 
 router = APIRouter()
@@ -92,6 +97,7 @@ def _page(
         lines = inspection_lines(session, sheet)
         customer = session.get(Customer, job.customer_id) if job.customer_id else None
         people = readers(session)
+        found = found_on(session, head, current_rules(session), job.unit)
     is_over = job.ended_as is not None or job.voided_at is not None
     return page(
         request,
@@ -101,9 +107,14 @@ def _page(
         job=job,
         head=head,
         who=strip_words(job, head, customer),
-        lines=[line for line in lines if line.is_asked or line.newest],
-        seldom_lines=[line for line in lines if not line.is_asked and not line.newest],
-        form=form or Form.showing(_as_kept(lines)),
+        lines=[line for line in lines if line.is_shown],
+        seldom_lines=[line for line in lines if not line.is_shown],
+        found=found,
+        spots=SPOTS,
+        ways=list(InspectionWay),
+        photos=addresses.photos(job.number, PhotoOf.INSPECTION.value, f"head-{head.id}"),
+        form=form or Form.showing(_as_kept(lines, found.decision)),
+        is_odd=form is not None and form.is_odd,
         names=InspectionsForm.names_of(KINDS),
         outcomes=list(Outcome),
         readers=people,
@@ -114,8 +125,10 @@ def _page(
     )
 
 
-def _as_kept(lines: Sequence[InspectionLine]) -> dict[str, object]:
+def _as_kept(lines: Sequence[InspectionLine], decision: Decision | None) -> dict[str, object]:
     found: dict[str, object] = {}
+    if decision is not None:
+        found |= {"way": decision.way, "way_because": decision.because}
     for line in lines:
         row = line.shown
         if row is not None:
@@ -123,4 +136,6 @@ def _as_kept(lines: Sequence[InspectionLine]) -> dict[str, object]:
             found[f"method_{line.kind}"] = row.method
             found[f"found_{line.kind}"] = row.found
             found[f"because_{line.kind}"] = row.because
+            if line.looked is not None:
+                found |= {f"{line.kind}_{spot}": typed for spot, typed in line.looked.spots}
     return found
