@@ -1,4 +1,4 @@
-"""The command line: `seatwright serve | demo | reset-pin`."""
+"""The command line: `seatwright serve | demo | reset-pin | check`."""
 
 from __future__ import annotations
 
@@ -19,6 +19,7 @@ from typing import NoReturn
 from sqlalchemy.engine import make_url
 from sqlalchemy.exc import DatabaseError, OperationalError
 
+from app.cli_keeping import add_commands
 from app.config import EVERY_ADDRESS, Settings, SettingsError, lan_address, read_settings
 from app.db import Database
 from app.migrate import MigrationError, current, latest, upgrade
@@ -35,15 +36,16 @@ SIGN_INS = "sign-ins.json"
 
 
 def main(arguments: Sequence[str] | None = None) -> int:
-    """Run one command; 0 when it went well, 1 with one line on stderr when it could not."""
+    """Run one command; 0 when it went well, 1 with one line on stderr when it could not, or when a
+    check found something wrong."""
     for stream in (sys.stdout, sys.stderr):
         if isinstance(stream, io.TextIOWrapper):
             # A name that the console's alphabet lacks must not stop a server.
             stream.reconfigure(errors="replace")
     options = _parser().parse_args(arguments)
-    command: Callable[[argparse.Namespace], None] = options.command
+    command: Callable[[argparse.Namespace], int | None] = options.command
     try:
-        command(options)
+        return command(options) or 0
     except KeyboardInterrupt:
         print()
         return 130
@@ -55,7 +57,6 @@ def main(arguments: Sequence[str] | None = None) -> int:
         return _failed(f"The database does not answer: {_first_line(error.orig)}")
     except OSError as error:
         return _failed(f"{error.filename or 'Seatwright'}: {error.strerror or error}")
-    return 0
 
 
 def _parser() -> argparse.ArgumentParser:
@@ -66,7 +67,7 @@ def _parser() -> argparse.ArgumentParser:
         "SEATWRIGHT_NAMES; SEATWRIGHT_DATABASE_URL puts a shop on PostgreSQL.",
     )
     parser.add_argument("--version", action="version", version=f"Seatwright {_version()}")
-    commands = parser.add_subparsers(required=True, metavar="serve | demo | reset-pin")
+    commands = parser.add_subparsers(required=True, metavar="serve | demo | reset-pin | check")
 
     where = argparse.ArgumentParser(add_help=False)
     where.add_argument("--data", metavar="FOLDER", help="where the records are kept")
@@ -98,7 +99,26 @@ def _parser() -> argparse.ArgumentParser:
         "--pin-stdin", action="store_true", help="read the new PIN from standard input, once"
     )
     reset.set_defaults(command=_reset_pin)
+
+    add_commands(commands, where, _with_settings)
     return parser
+
+
+def _with_settings(
+    command: Callable[[argparse.Namespace, Settings], int | None],
+) -> Callable[[argparse.Namespace], int | None]:
+    """The command with the settings of its flags, and what a database says in plain words."""
+
+    def run(options: argparse.Namespace) -> int | None:
+        settings = read_settings(os.environ, data=options.data)
+        try:
+            return command(options, settings)
+        except ModuleNotFoundError as error:
+            raise StartError(NO_DRIVER) from error
+        except DatabaseError as error:
+            raise StartError(_unreachable(settings, error)) from error
+
+    return run
 
 
 def _version() -> str:

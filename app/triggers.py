@@ -16,6 +16,10 @@ NEVER_UPDATED = ("insert_only", "versions")
 KINDS = (*NEVER_UPDATED, "mutable")
 PREFIX = "keep_"
 _FUNCTION = "seatwright_refuse"
+_REFUSES = (
+    " BEGIN RAISE EXCEPTION USING MESSAGE = TG_ARGV[0], "
+    "ERRCODE = 'integrity_constraint_violation'; END "
+)
 
 
 @dataclass(frozen=True, order=True)
@@ -69,16 +73,11 @@ def set_guards(connection: Connection, metadata: MetaData) -> None:
     wanted = [guard for guard in guards(metadata) if guard.table in tables]
     if connection.dialect.name == "sqlite":
         for guard in wanted:
-            when = f"WHEN {guard.when} " if guard.when else ""
-            connection.exec_driver_sql(
-                f'CREATE TRIGGER "{guard.name}" BEFORE {guard.change} ON "{guard.table}" '
-                f"{when}BEGIN SELECT RAISE(ABORT, '{guard.words}'); END"
-            )
+            connection.exec_driver_sql(_for_sqlite(guard))
         return
     connection.exec_driver_sql(
         f"CREATE OR REPLACE FUNCTION {_FUNCTION}() RETURNS trigger LANGUAGE plpgsql AS "
-        "$$ BEGIN RAISE EXCEPTION USING MESSAGE = TG_ARGV[0], "
-        "ERRCODE = 'integrity_constraint_violation'; END $$"
+        f"$${_REFUSES}$$"
     )
     for guard in wanted:
         when = f"WHEN ({guard.when}) " if guard.when else ""
@@ -93,6 +92,50 @@ def set_guards(connection: Connection, metadata: MetaData) -> None:
             f'CREATE TRIGGER "{guard.name}" BEFORE TRUNCATE ON "{table}" '
             f"FOR EACH STATEMENT EXECUTE FUNCTION {_FUNCTION}('{guard.words}')"
         )
+
+
+def guard_faults(connection: Connection, metadata: MetaData) -> list[str]:
+    """Guards that are missing, switched off, or do something else than they should."""
+    if connection.dialect.name == "sqlite":
+        wanted = {guard.name: _for_sqlite(guard) for guard in guards(metadata)}
+        query = "SELECT name, sql FROM sqlite_master WHERE type = 'trigger'"
+    else:
+        wanted = {guard.name: _as_postgresql_tells(guard) for guard in guards(metadata)}
+        wanted |= {
+            guard.name: _as_postgresql_tells(guard)
+            for guard in (Guard(table, "TRUNCATE") for table in metadata.tables)
+        }
+        query = (
+            "SELECT t.tgname, t.tgenabled::text || p.proname || p.prosrc || "
+            "encode(t.tgargs, 'escape') || (t.tgqual IS NOT NULL)::text "
+            "FROM pg_trigger t JOIN pg_class c ON c.oid = t.tgrelid "
+            "JOIN pg_proc p ON p.oid = t.tgfoid JOIN pg_namespace n ON n.oid = c.relnamespace "
+            "WHERE NOT t.tgisinternal AND n.nspname = current_schema()"
+        )
+    found = {str(name): str(made) for name, made in connection.execute(text(query))}
+    missing = [f"the guard {name} is missing" for name in wanted if name not in found]
+    other = [
+        f"the guard {name} is switched off or does something else"
+        for name, made in wanted.items()
+        if found.get(name, made) != made
+    ]
+    foreign = [
+        f"the trigger {name} is none of this program's" for name in found if name not in wanted
+    ]
+    return sorted(missing) + sorted(other) + sorted(foreign)
+
+
+def _for_sqlite(guard: Guard) -> str:
+    when = f"WHEN {guard.when} " if guard.when else ""
+    return (
+        f'CREATE TRIGGER "{guard.name}" BEFORE {guard.change} ON "{guard.table}" '
+        f"{when}BEGIN SELECT RAISE(ABORT, '{guard.words}'); END"
+    )
+
+
+def _as_postgresql_tells(guard: Guard) -> str:
+    """Switched on, which function with which text, its argument, and whether it is conditional."""
+    return f"O{_FUNCTION}{_REFUSES}{guard.words}\\000{'true' if guard.when else 'false'}"
 
 
 def present(connection: Connection) -> list[tuple[str, str]]:

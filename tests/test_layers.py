@@ -23,11 +23,13 @@ LAYERS = (
     ("app.worksheets",),
     ("app.queries",),
     ("app.services",),
+    ("app.keeping",),
     ("seed_demo",),
     ("app.web",),
     ("app.api",),
     ("app.main",),
     ("app.server",),
+    ("app.cli_keeping",),
     ("app.cli",),
     ("app.__main__",),
 )

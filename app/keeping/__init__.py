@@ -1,0 +1,1 @@
+"""Keeping the record whole: checking it, copying it, bringing a copy back."""
