@@ -7,6 +7,7 @@ import shutil
 from collections.abc import Callable, Iterator
 from pathlib import Path
 
+import hypothesis
 import pytest
 
 from app import migrate
@@ -14,6 +15,10 @@ from app.config import Settings
 from app.db import Database
 from tests.databases import opened
 from tests.postgres import TEMPLATE, Cluster, quick_place
+
+# A slow machine is no fault: nothing is held against a clock.
+hypothesis.settings.register_profile("unhurried", deadline=None)
+hypothesis.settings.load_profile("unhurried")
 
 # Hundreds of databases are made, written and thrown away: none of them waits for a disk.
 if memory := quick_place():

@@ -11,6 +11,9 @@ from math import isfinite
 
 from app.calc.units import Length, trimmed
 
+# .0001 in, the last digit of a shop's micrometer.
+_TENTH_NM = 2540
+
 
 @dataclass(frozen=True, slots=True)
 class LengthRange:
@@ -30,9 +33,13 @@ class LengthRange:
 
     @property
     def words(self) -> str:
-        """The range in both units: ``.3937 to 5.9055 in (10 to 150 mm)``."""
-        low, high = (trimmed(end.inches(6)) or "0" for end in (self.low, self.high))
-        inches = f"{low} to {high} in"
+        """The range in both units: ``.3938 to 5.9055 in (10 to 150 mm)``.
+
+        Inches are rounded inwards: a figure at the end that is shown is admitted.
+        """
+        low = Length(-(-self.low.nm // _TENTH_NM) * _TENTH_NM)
+        high = Length(self.high.nm // _TENTH_NM * _TENTH_NM)
+        inches = " to ".join(trimmed(end.inches(4)) or "0" for end in (low, high)) + " in"
         return f"{inches} ({trimmed(self.low.mm(4))} to {trimmed(self.high.mm(4))} mm)"
 
 

@@ -83,6 +83,7 @@ class CutLine:
     set_size: Length | None
     stop: Length
     depth_wanted: Length | None
+    protrusion: Length | None
     at: datetime
     by: str
     readings: tuple[ReadLine, ...]
@@ -265,6 +266,7 @@ def _cut(
         set_size=achieved.set_size if achieved else None,
         stop=cut.stop,
         depth_wanted=depth_wanted(session, rows),
+        protrusion=rows.port.protrusion,
         at=cut.at,
         by=names[cut.by_id],
         readings=_read(bore_since_cut(rows), (Quantity.BORE, Quantity.DEPTH)),

@@ -45,7 +45,7 @@ class Tablet:
 
     def pick(self, label: str, words: str) -> None:
         """Open a list and take one: two touches."""
-        found = self.page.get_by_label(label)
+        found = self.page.get_by_label(label, exact=True)
         found.focus()
         found.select_option(label=words)
         self.touches += 2

@@ -124,7 +124,7 @@ def test_a_plausible_range_includes_its_ends_and_nothing_beyond(field: str):
 
 def test_millimetres_typed_as_inches_cannot_pass_as_a_ring():
     assert LENGTH_RANGES["ring_od"].refusal(Length.of("41.3 in"))
-    assert LENGTH_RANGES["ring_od"].words == ".393701 to 5.905512 in (10 to 150 mm)"
+    assert LENGTH_RANGES["ring_od"].words == ".3938 to 5.9055 in (10 to 150 mm)"
 
 
 @pytest.mark.parametrize("field", NUMBER_RANGES)
