@@ -71,11 +71,9 @@ def test_a_customers_own_odd_rings_are_bored_for_as_they_measure(page: Page, cri
     tablet.tap(page.locator("summary").filter(has_text="Material, supplier and the rest"))
     tablet.pick("Whose rings", "the customer's")
     tablet.next("Next: read the rings")
-    tablet.gauge(
-        page.locator("input.read").first,
-        ["1.6291", "1.6292", "1.6291", "1.6290", ".2500", ".2502", ".2501", "1.376"]
-        + ["1.6292", "1.6291", ".2501", "1.6290", "1.6291", ".2500"],
-    )
+    first = ["1.6291", "1.6292", "1.6291", "1.6290", ".2500", ".2502", ".2501", "1.376"]
+    others = ["1.6292", "1.6291", ".2501", "1.6290", "1.6291", ".2500"]
+    tablet.gauge(page.locator("input.read").first, [*first, *others])
     tablet.tap(page.locator("summary").filter(has_text="How proud the rings stand"))
     tablet.type("Proud of the surface by", "-.015")
     tablet.touch("button", "Keep it")
@@ -83,7 +81,7 @@ def test_a_customers_own_odd_rings_are_bored_for_as_they_measure(page: Page, cri
     expect(asked).to_contain_text(".0041 over the box, all alike")
     tablet.choose("The size on the box is", "the counterbore", within=asked)
     tablet.touch("button", "Keep the answer")
-    # Worked from the rings in hand, .004 under them: a bore cut to the box would grip twice as hard.
+    # Worked from the rings in hand: a bore cut to the box would grip twice as hard.
     expect(page.locator("#workings")).to_contain_text("1.62510")
     expect(page.locator("#workings")).to_contain_text(".2651")
     tablet.next("Next: set the cutter")
