@@ -24,6 +24,8 @@ from app.workflow.words import counted as counted_words
 from app.workflow.words import listed, metal_told
 from app.worksheets.facts import HeadSheet, job_facts, load_sheets, shop_zone
 
+SHOWN_ON_THE_JOB = 12
+
 
 @dataclass(frozen=True)
 class HeadView:
@@ -146,7 +148,7 @@ def show_job(session: Session, job: Job, today: date) -> JobView:
         handed_out=counted(session, job.id, is_out=True),
         papers=papers_of(session, job),
         photos=tuple(shown for shown in photos_of(session, job) if shown.struck_because is None),
-        history=tuple(history(session, job.id)),
+        history=tuple(history(session, job.id, most=SHOWN_ON_THE_JOB)),
         comeback_of=session.get(Job, job.comeback_of_id) if job.comeback_of_id else None,
         came_back_as=tuple(
             session.exec(select(Job).where(Job.comeback_of_id == job.id).order_by(col(Job.id)))

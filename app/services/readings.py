@@ -5,6 +5,7 @@ from __future__ import annotations
 from collections.abc import Iterable, Sequence
 from dataclasses import dataclass
 from secrets import token_hex
+from typing import Any
 
 from sqlmodel import select
 
@@ -89,8 +90,7 @@ def record_readings(
     tx.log(
         "recorded readings",
         about,
-        job=_job_of(about),
-        head=about if isinstance(about, Head) else None,
+        **_belongs(tx, about),
         readings=[[reading.id, reading.quantity, reading.value.nm] for reading in recorded],
         struck=struck,
     )
@@ -106,7 +106,7 @@ def read_afresh(tx: Write, about: Row, subject: Subject, kind: ReadingKind) -> R
     tx.add(afresh)
     unsettle_readings(tx, [kept.id for kept in before.counting], "it was read from the start again")
     _after(tx, about)
-    tx.log("started readings afresh", about, job=_job_of(about), kind=kind, on=subject.id)
+    tx.log("started readings afresh", about, **_belongs(tx, about), kind=kind, on=subject.id)
     return about
 
 
@@ -125,7 +125,7 @@ def strike_reading(tx: Write, reading_id: int, reason: str, about: Row) -> Row:
     tx.log(
         "struck a reading",
         about,
-        job=_job_of(about),
+        **_belongs(tx, about),
         reading=reading_id,
         value=reading.value.nm,
         reason=reason,
@@ -142,7 +142,9 @@ def keep_reading(tx: Write, reading_id: int, reason: str, about: Row) -> Row:
     tx.session.add(ReadingKept(reading_id=reading_id, reason=reason, by_id=tx.by_id, at=tx.at))
     tx.session.flush()
     _after(tx, about)
-    tx.log("kept a doubtful reading", about, job=_job_of(about), reading=reading_id, reason=reason)
+    tx.log(
+        "kept a doubtful reading", about, **_belongs(tx, about), reading=reading_id, reason=reason
+    )
     return about
 
 
@@ -288,6 +290,13 @@ def _get(tx: Write, reading_id: int) -> Reading:
     return found
 
 
-def _job_of(about: Row) -> int | None:
-    found: int | None = getattr(about, "job_id", None)
-    return found
+def _belongs(tx: Write, about: Row) -> dict[str, Any]:
+    """The job, head and position that readings of this subject are about, for the log."""
+    port = about if isinstance(about, Port) else None
+    if isinstance(about, PortPass):
+        port = tx.session.get(Port, about.port_id)
+    head = about if isinstance(about, Head) else None
+    if port is not None:
+        head = tx.session.get(Head, port.head_id)
+    owner = tx.session.get(RingSet, about.ring_set_id) if isinstance(about, Ring) else head or about
+    return {"job": getattr(owner, "job_id", None), "head": head, "port": port}

@@ -251,13 +251,25 @@ def test_a_reading_struck_after_signing_takes_the_position_out_of_what_is_done(
 
 
 def test_the_history_says_what_was_read_judged_and_left(signed: Bench, marek: TestClient) -> None:
-    told = words(marek.get(f"/jobs/{signed.job.number}/history"))
+    page = marek.get(f"/jobs/{signed.job.number}/history")
+    told = words(page)
     for each in (
         "judged a bore · 2E : inside the window, interference .00",
+        "gauged a bore · 2E : bore 1.6205, 1.6205; depth .2501",
+        "clamped up a head: touch-off",
+        "made a setting: at 2E and 3E, counterbore 1.622",
+        "recorded inspections: crack test OK",
+        "seatwright check looks the whole log through",
         "recorded readings: 8 of stem height",
         "said why it was not done: 2E and 3E: wall behind the counterbore: no thickness gauge here",
     ):
         assert each in told, told
+    assert "Earlier" not in told
+    numbers = [int(each) for each in re.findall(r"event </span>(\d+)", page.text)]
+    assert numbers == sorted(numbers, reverse=True)
+    before = words(marek.get(f"/jobs/{signed.job.number}/history?before={numbers[-2]}"))
+    assert "took in the job" in before
+    assert "judged a bore" not in before
 
 
 def test_what_is_still_open_stands_in_one_line_a_position(bench: Bench, marek: TestClient) -> None:

@@ -3,7 +3,9 @@
 from __future__ import annotations
 
 from datetime import date, timedelta
+from itertools import groupby
 from typing import Annotated
+from zoneinfo import ZoneInfo
 
 from fastapi import APIRouter, Query
 from starlette.requests import Request
@@ -12,10 +14,11 @@ from starlette.responses import Response
 from app.forms.jobs import CustomerChoice, NewJobForm
 from app.models.customer import Customer
 from app.queries.customers import customers_by_id, find_customers
-from app.queries.history import history
+from app.queries.history import history, is_earlier
 from app.queries.jobs import job_numbered, places_in_use, show_job, summary
 from app.services.jobs import take_in_job
 from app.services.owned import the_job
+from app.services.write import log_head
 from app.web import addresses
 from app.web.access import may
 from app.web.answers import answer
@@ -83,7 +86,22 @@ def list_history(
     with db.read() as session:
         job = the_job(session, number)
         events = history(session, job.id, before)
-    return page(request, "jobs/history.html", nav="counter", job=job, events=events)
+        earlier = bool(events) and is_earlier(session, job.id, events[-1].id)
+        head = log_head(session)
+    zone = ZoneInfo(request.state.shop.zone)
+    days = [
+        (day, list(on_it)) for day, on_it in groupby(events, lambda e: e.at.astimezone(zone).date())
+    ]
+    return page(
+        request,
+        "jobs/history.html",
+        nav="counter",
+        job=job,
+        days=days,
+        before=before,
+        earlier=events[-1].id if earlier else None,
+        log_head=head,
+    )
 
 
 def _new_page(
