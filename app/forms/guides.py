@@ -1,4 +1,4 @@
-"""Guides: serviced or left, replaced after measuring, and what a pilot says of them."""
+"""Guides: what becomes of each, replaced after measuring, and what a pilot says of them."""
 
 from __future__ import annotations
 
@@ -6,22 +6,24 @@ from collections.abc import Mapping, Sequence
 from typing import ClassVar
 
 from app.forms.base import Form
-from app.workflow.words import GuideDecision
+from app.workflow.guide_outcomes import ASKED, GuideOutcome
+from app.workflow.words import GuideHow
 
-QUICK = {"all_left": GuideDecision.LEFT, "all_serviced": GuideDecision.SERVICED}
+QUICK = {"all_left": GuideOutcome.LEFT, "all_new": GuideOutcome.REPLACED}
 READ_BEFORE = ("hold", "again")
+DONE = tuple((each.how, each.screen) for each in ASKED if each.how is not None)
 
 
 class GuidesForm(Form):
     """What was decided, position by position or for all in one touch.
 
-    `read_before` answers what became of bores that were read before a guide was said to be
-    serviced: "hold" when they were read on the guide as it is now, "again" when they are over.
+    `read_before` answers what became of what was read before a guide was said to be serviced:
+    "hold" when it was read on the guide as it is now, "again" when it is over.
     """
 
-    names: ClassVar[Mapping[str, str]] = {"what": "What was done"}
+    names: ClassVar[Mapping[str, str]] = {"what": "What and why"}
 
-    decisions: dict[int, GuideDecision]
+    decisions: dict[int, GuideOutcome]
     what: str
     read_before: str
 
@@ -33,7 +35,7 @@ class GuidesForm(Form):
         self.decisions = {}
         quick = QUICK.get(self.raw.get("quick", ""))
         for port_id in self.of:
-            said = quick or self.choice(f"guide_{port_id}", GuideDecision)
+            said = quick or self.choice(f"guide_{port_id}", GuideOutcome)
             if said is not None:
                 self.decisions[port_id] = said
         self.what = self.text("what", most=120)
@@ -42,11 +44,16 @@ class GuidesForm(Form):
 
 
 class ReplacedForm(Form):
-    """Guides that were replaced after they had been decided and measured."""
+    """Guides that were serviced after they had been decided and measured, and how."""
 
-    names: ClassVar[Mapping[str, str]] = {"what": "What was done", "port": "Guides"}
+    names: ClassVar[Mapping[str, str]] = {
+        "how": "What was done",
+        "what": "In a few words",
+        "port": "Guides",
+    }
 
     port_ids: list[int]
+    how: GuideHow | None
     what: str
 
     def __init__(self, raw: Mapping[str, str], ports: Sequence[str] = ()) -> None:
@@ -55,10 +62,9 @@ class ReplacedForm(Form):
 
     def parse(self) -> None:
         if not self.port_ids:
-            self.wrong("port", "Tick the guides that were replaced.")
-        self.what = self.text(
-            "what", required="Say what was done: a new guide, a liner …", most=120
-        )
+            self.wrong("port", "Tick the guides that this was done to.")
+        self.how = self.choice("how", GuideHow, required="Say what was done to them.")
+        self.what = self.text("what", most=120)
 
 
 class PilotFitForm(Form):

@@ -8,20 +8,31 @@ from typing import Any, ClassVar
 from urllib.parse import urlencode
 
 from app.calc.units import spread
-from app.forms.guides import GuidesForm
+from app.forms.guides import DONE, GuidesForm
 from app.models.crib import Pilot
 from app.queries.grids import GridView
 from app.web.head_grids import HeadGrid, Section
-from app.workflow.grids import GUIDE_BORES, GUIDE_ROCKING, PILOT_REACH, Column
+from app.workflow.grids import (
+    GUIDE_BORES,
+    GUIDE_BOTH_WAYS,
+    GUIDE_ROCKING,
+    PILOT_REACH,
+    VALVE_STEM,
+    Column,
+)
+from app.workflow.guide_outcomes import ASKED, GuideOutcome
 from app.workflow.kinds import InstrumentKind, Quantity, ReadingKind
-from app.workflow.words import GuideDecision, GuideMethod, Work
+from app.workflow.words import GuideMethod, Work
+from app.worksheets.guides import clearance_doubts, clearance_of, guide_remarks, outcome, rocking_of
 from app.worksheets.head_doubts import HeadDoubt, guide_doubts
 from app.worksheets.head_rows import PortRows
+from app.worksheets.new_guides import is_pressed_in
 from app.worksheets.pilots import fit_in_guide
 
 # Where one bore is enough, its place goes without saying.
 ONE_BORE = (replace(GUIDE_BORES[0], heading="Bore"),)
-SERVICED = ("new guide", "liner", "knurled and reamed", "reamed for an oversize stem")
+# In the address and in hidden fields: every height, or every height both ways.
+PLACES = ("all", "both")
 
 
 class Guides(HeadGrid):
@@ -30,6 +41,7 @@ class Guides(HeadGrid):
     path: ClassVar[str] = "guides"
     title: ClassVar[str] = "Guides"
     kind: ClassVar[ReadingKind] = ReadingKind.GUIDES
+    also: ClassVar[tuple[ReadingKind, ...]] = (ReadingKind.NEW_GUIDES,)
     keys: ClassVar[tuple[str, ...]] = ("guides",)
     onward: ClassVar[tuple[str, str]] = ("Next: old pockets", "pockets")
     template: ClassVar[str] = "grids/guides.html"
@@ -44,8 +56,7 @@ class Guides(HeadGrid):
             if self.said is GuideMethod.ROCKING
             else (InstrumentKind.GUIDE, InstrumentKind.BORE, InstrumentKind.OTHER)
         )
-        if asked.get("pilot") or asked.get("places"):
-            self.turned = 0  # more columns than stand beside the map
+        self.turned = 0  # more columns than stand beside the map
         # Filled by the page, which has the crib at hand.
         self.pilots: list[Pilot] = []
 
@@ -72,36 +83,50 @@ class Guides(HeadGrid):
         if self.how(ports) is GuideMethod.ROCKING:
             columns: tuple[Column, ...] = GUIDE_ROCKING
             return [Section(columns, asked)] if asked else []
-        columns = GUIDE_BORES if self._has_places(ports) else ONE_BORE
+        places = self._places(ports)
+        columns = {"both": GUIDE_BOTH_WAYS, "all": GUIDE_BORES}.get(places, ONE_BORE)
+        columns = (*columns, *VALVE_STEM)
         if self._has_reach(ports):
             columns = (*columns, *PILOT_REACH)
-        worked = "pilot clear" if self._pilot() else "within" if len(columns) > 1 else ""
+        worked = "pilot clear" if self._pilot() else "clear of stem"
         return [Section(columns, asked, worked=worked)] if asked else []
 
+    def kind_of(self, column: Column) -> ReadingKind:
+        return ReadingKind.NEW_GUIDES if column.quantity is Quantity.STEM else self.kind
+
     def doubts(self, view: GridView) -> tuple[HeadDoubt, ...]:
-        return guide_doubts(view.sheet.rows.ports, view.rules)
+        ports = view.sheet.rows.ports
+        apart = guide_doubts(ports, view.rules)
+        told = {each.doubt.reading_id for each in apart}
+        odd = clearance_doubts(ports, view.rules)
+        return (*apart, *(each for each in odd if each.doubt.reading_id not in told))
 
     def beside(self, view: GridView, rows: PortRows) -> tuple[str, str]:
         bores = rows.guides.values(Quantity.GUIDE_BORE) if rows.guides else []
-        rocking = rows.guides.one(Quantity.GUIDE_ROCKING) if rows.guides else None
-        remark = ""
+        rocking = rocking_of(rows, view.rules)
         if self.how(view.sheet.rows.ports) is GuideMethod.ROCKING:
-            remark = f"bore {bores[-1].shown(view.unit)}" if bores else ""
-            return "", remark
+            told = [rocking.told(view.unit)] if rocking else []
+            return "", "; ".join(told + [f"bore {bores[-1].shown(view.unit)}"] * bool(bores))
+        remarks = guide_remarks(rows, view.rules, view.unit)
         if rocking is not None:
-            remark = f"{rocking.shown(view.unit)} by rocking, another kind of figure"
+            remarks.append(f"{rocking.found.shown(view.unit)} by rocking, another kind of figure")
+        if len(bores) > 1:
+            remarks.append(f"bores within {spread(bores).shown(view.unit)}")
         pilot = self._pilot()
-        if pilot is not None and bores and rows.guides is not None:
+        if pilot is not None:
+            if not bores or rows.guides is None:
+                return "", "; ".join(remarks)
             fit, said = fit_in_guide(pilot, rows.guides, view.unit)
-            return fit, "; ".join(filter(None, [said, remark]))
-        return (spread(bores).shown(view.unit) if len(bores) > 1 else ""), remark
+            return fit, "; ".join(filter(None, [said, *remarks]))
+        clear = clearance_of(rows, view.rules, view.unit)
+        return (clear.found.most.shown(view.unit) if clear else ""), "; ".join(remarks)
 
     def more(self, view: GridView) -> dict[str, Any]:
         decisions: dict[int, str] = {}
         whats: dict[int, str] = {}
         for rows in view.sheet.rows.ports:
             if rows.guide_work is not None:
-                decisions[rows.port.id] = rows.guide_work.decision
+                decisions[rows.port.id] = outcome(rows) or ""
                 whats[rows.port.id] = rows.guide_work.what
         if self.decided is not None:
             decisions |= self.decided.decisions
@@ -110,10 +135,12 @@ class Guides(HeadGrid):
             "replaced": None,
             "tried": None,
             "whats": whats,
-            "guide_words": list(GuideDecision),
+            "outcomes": [(each.value, each.screen) for each in ASKED],
+            "unsaid": GuideOutcome.SERVICED,
             "how": self.how(view.sheet.rows.ports),
-            "has_places": self._has_places(view.sheet.rows.ports),
-            "serviced_with": SERVICED,
+            "places": self._places(view.sheet.rows.ports),
+            "done": DONE,
+            "goes_in": [rows.label for rows in view.sheet.rows.ports if is_pressed_in(rows)],
             "pilots": [(each.id, each.name) for each in self.pilots],
             "pilot": self._pilot(),
             "serviced": [
@@ -127,11 +154,13 @@ class Guides(HeadGrid):
         said = self.asked.get("pilot", "")
         return next((each for each in self.pilots if str(each.id) == said), None)
 
-    def _has_places(self, ports: Sequence[PortRows]) -> bool:
-        if self.asked.get("places") == "all":
-            return True
-        read = [rows.guides for rows in ports if rows.guides]
-        return any(each.at(Quantity.GUIDE_BORE, place) for each in read for place in _LOWER)
+    def _places(self, ports: Sequence[PortRows]) -> str:
+        """One bore, all three heights, or all of them both ways: as asked for or as read."""
+        asked = self.asked.get("places", "")
+        read = [kept.place for rows in ports if rows.guides for kept in rows.guides.counting]
+        if asked == "both" or any(place.endswith("-along") for place in read):
+            return "both"
+        return "all" if asked == "all" or any(place in _LOWER for place in read) else ""
 
     def _has_reach(self, ports: Sequence[PortRows]) -> bool:
         if self.asked.get("pilot"):

@@ -80,6 +80,7 @@ class HeadGrid(ABC):
     path: ClassVar[str]
     title: ClassVar[str]
     kind: ClassVar[ReadingKind]
+    also: ClassVar[tuple[ReadingKind, ...]] = ()  # of other pages, shown and typed here too
     verb: ClassVar[Verb] = Verb.RECORD_READING
     keys: ClassVar[tuple[str, ...]] = ()
     onward: ClassVar[tuple[str, str]]
@@ -95,6 +96,10 @@ class HeadGrid(ABC):
 
     def __init__(self, asked: Mapping[str, str]) -> None:
         self.asked = asked
+
+    def kind_of(self, column: Column) -> ReadingKind:
+        """Which page's readings a column belongs to; most pages show their own alone."""
+        return self.kind
 
     @abstractmethod
     def sections(self, ports: Sequence[PortRows]) -> list[Section]:
@@ -243,7 +248,7 @@ def sent_grid(
         ports = (
             load_sheet(session, head).rows.ports
             if grid.needs_whole_head
-            else load_read(session, head, grid.kind)
+            else load_read(session, head, grid.kind, *grid.also)
         )
         cells = [
             cell
@@ -270,15 +275,20 @@ def signed(length: Length, unit: str) -> str:
 
 
 def _cells(grid: HeadGrid, section: Section, rows: PortRows, gauge: Gauge) -> tuple[Cell, ...]:
-    readings = grid.readings(rows)
-    assert readings is not None
-    return cells_of(
-        readings,
-        section.columns,
-        about=rows.label,
-        unit=gauge.unit,
-        comparator=gauge.comparator,
-    )
+    found: list[Cell] = []
+    for column in section.columns:
+        kind = grid.kind_of(column)
+        readings = rows.read(kind)
+        assert readings is not None
+        found += cells_of(
+            readings,
+            (column,),
+            about=rows.label,
+            unit=gauge.unit,
+            # What the gauge was zeroed on says nothing of what another gauge reads.
+            comparator=gauge.comparator if kind is grid.kind else None,
+        )
+    return tuple(found)
 
 
 def _load_of_head(session: Session, head_id: int, grid: HeadGrid) -> None:

@@ -54,6 +54,13 @@ CAUTIONS: dict[str, Caution] = {
             "taking the old ring out",
         ),
         Caution(
+            "pressing_guides",
+            "Pressing",
+            "A guide that stands crooked or grips too hard cracks the head, and pieces fly.",
+            "Square under the press with a shouldered driver; eyes covered, hands clear.",
+            "new guides",
+        ),
+        Caution(
             "turning_cutter",
             "Turning cutter",
             "A turning spindle catches gloves, sleeves and hair.",

@@ -14,6 +14,7 @@ from app.workflow.layout import Position
 from app.workflow.words import (
     Ended,
     GuideDecision,
+    GuideHow,
     HeatHistory,
     Material,
     Outcome,
@@ -114,6 +115,7 @@ class PortFacts:
     # Measure
     stem_before: Point = Point()  # stem height as it came in
     guide_decision: GuideDecision | None = None
+    guide_how: GuideHow | None = None
     guide_fit: Point = Point()  # its bore, or the pilot's fit, by the decision that stands
     old_pocket: Point = Point()  # bore, run-out and depth of the old pocket
     # The target is larger than the old pocket; None while either is not known.

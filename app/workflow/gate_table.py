@@ -6,6 +6,7 @@ from collections.abc import Mapping
 from types import MappingProxyType
 
 from app.workflow.facts import HeadFacts, Point, PortFacts
+from app.workflow.guide_outcomes import outcome_of
 from app.workflow.kinds import CustomerKind, Verdict
 from app.workflow.layout import neighbours
 from app.workflow.permissions import Verb
@@ -107,7 +108,8 @@ def _guide(head: HeadFacts, port: PortFacts) -> Point:
         return Point.open("serviced or left as it is?")
     if not port.guide_fit.is_closed_by_value:
         return Point.open("its bore or the pilot's fit")
-    return Point.closed(f"{port.guide_decision.screen}, {port.guide_fit.told}")
+    said = outcome_of(port.guide_decision, port.guide_how)
+    return Point.closed(f"{said.screen}, {port.guide_fit.told}")
 
 
 def _verdict(head: HeadFacts, port: PortFacts) -> Point:

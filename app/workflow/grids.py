@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 
 from app.calc.quantities import (
     ALLOWANCE,
@@ -19,6 +19,8 @@ Q = Quantity
 
 # Valve heads, stems and walls are not in a calculation's ranges: wide, from common sense.
 _WALL = LengthRange(Length.of("0", "mm"), Length.of("60", "mm"))
+# A guide's outside, and a thin sleeve's.
+_NEW_GUIDE = LengthRange(Length.of("4", "mm"), Length.of("40", "mm"))
 _SEAT_WIDTH = LengthRange(Length.of("0.2", "mm"), Length.of("8", "mm"))
 # A gap under a straight edge: typed in the wrong unit it is far wider than this.
 _FLATNESS = LengthRange(Length.of("0", "mm"), Length.of("2", "mm"))
@@ -58,6 +60,9 @@ PLAUSIBLE: dict[Quantity, LengthRange] = {
     Q.CONTACT_WIDTH: _SEAT_WIDTH,
     Q.CONTACT_FROM_EDGE: LengthRange(Length.of("0", "mm"), Length.of("15", "mm")),
     Q.FLATNESS: _FLATNESS,
+    Q.STEM: GUIDE,
+    Q.GUIDE_HOUSING: _NEW_GUIDE,
+    Q.NEW_GUIDE: _NEW_GUIDE,
     Q.TOUCH_OFF: LengthRange(Length.of("0", "mm"), Length.of("300", "mm")),
 }
 
@@ -89,6 +94,21 @@ GUIDE_BORES = (
     Column(Q.GUIDE_BORE, "top", "Top"),
     Column(Q.GUIDE_BORE, "middle", "Middle", is_wanted=False),
     Column(Q.GUIDE_BORE, "bottom", "Bottom", is_wanted=False),
+)
+# Both ways at each height, as one gauge goes down the guide.
+GUIDE_BOTH_WAYS = tuple(
+    replace(column, place=f"{column.place}{way}", heading=f"{column.heading}{words}")
+    for column in GUIDE_BORES
+    for way, words in (("", ""), ("-along", ", along"))
+)
+VALVE_STEM = (Column(Q.STEM, "1", "Stem", is_wanted=False),)
+NEW_GUIDE = (
+    Column(Q.DOWN_HEIGHT, "before", "Height, old guide", is_wanted=False),
+    Column(Q.GUIDE_HOUSING, "across", "Bore in the head"),
+    Column(Q.GUIDE_HOUSING, "along", "Bore, along", is_wanted=False),
+    Column(Q.NEW_GUIDE, "1", "Outside"),
+    Column(Q.NEW_GUIDE, "2", "Outside, again", is_wanted=False),
+    Column(Q.DOWN_HEIGHT, "1", "Height as pressed", is_wanted=False),
 )
 GUIDE_ROCKING = (Column(Q.GUIDE_ROCKING, "1", "By rocking"),)
 OLD_POCKETS = (

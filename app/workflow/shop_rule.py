@@ -21,6 +21,7 @@ class RuleGroup(Said):
     """Under which heading a rule stands."""
 
     MEASURE = "measure", "Measuring"
+    GUIDES = "guides", "Guides"
     SET = "set", "Setting the cutter"
     CUT = "cut", "Cutting"
     VERIFY = "verify", "Bore proved"

@@ -10,6 +10,7 @@ from app.calc.sources import Mark
 from app.calc.spindle import HEAD_SPEEDS_FT_MIN
 from app.workflow.cautions import CAUTIONS
 from app.workflow.doubtful import GUIDES_APART, STEMS_APART
+from app.workflow.guide_rules import GUIDE_RULES
 from app.workflow.kinds import Said
 from app.workflow.shop_rule import Definition, RuleGroup, RuleKind
 from app.workflow.words import Chill, DecisionRule
@@ -758,6 +759,7 @@ RULES: Mapping[str, Definition] = {
     rule.key: rule
     for rule in (
         *_LIMITS,
+        *GUIDE_RULES,
         *(
             _rule(
                 f"caution_{caution.key}",

@@ -217,11 +217,13 @@ STALE: Mapping[Change, Row] = MappingProxyType(
             ),
         ),
         Change.GUIDE_REPLACED: Row(
-            frozenset({ResultKind.PILOT_FIT, ResultKind.CLEAN_UP, ResultKind.FINISH}),
+            frozenset(
+                {ResultKind.PILOT_FIT, ResultKind.CLEAN_UP, ResultKind.SETTING, ResultKind.FINISH}
+            ),
             before=(
                 "Measure the new guide, fit the pilot to it, and read the old pocket's run-out "
-                "again.",
-                "ring, target, plan and setting",
+                "again; set the cutter again when it is measured across the pilot.",
+                "ring, target and plan",
             ),
             cut=(
                 "Measure the new guide and check that the bore runs true to it before the ring "

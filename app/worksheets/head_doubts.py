@@ -22,6 +22,7 @@ class HeadDoubt:
     label: str
     others: str
     doubt: Doubt
+    told: str = ""  # instead of how far it stands from the others
 
 
 def stem_doubts(ports: Iterable[PortRows], rules: ShopRules) -> tuple[HeadDoubt, ...]:

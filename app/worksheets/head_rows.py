@@ -36,6 +36,7 @@ R = TypeVar("R", bound=Row)
 _NAMES = {
     ReadingKind.STEM_HEIGHTS: "stems",
     ReadingKind.GUIDES: "guides",
+    ReadingKind.NEW_GUIDES: "new_guides",
     ReadingKind.POCKETS: "pockets",
     ReadingKind.FINISH: "finish",
     ReadingKind.VALVES: "valves",
@@ -66,6 +67,7 @@ class PortRows:
     not_done: dict[str, str] = field(default_factory=dict)
     stems: Readings | None = None
     guides: Readings | None = None
+    new_guides: Readings | None = None
     pockets: Readings | None = None
     finish: Readings | None = None
     valves: Readings | None = None
@@ -138,18 +140,19 @@ def load_heads(session: Session, heads: Sequence[Head]) -> dict[int, HeadRows]:
     return found
 
 
-def load_read(session: Session, head: Head, kind: ReadingKind) -> list[PortRows]:
-    """Only the positions and their readings of one kind: enough to read what was sent of them."""
+def load_read(session: Session, head: Head, *kinds: ReadingKind) -> list[PortRows]:
+    """Only the positions and their readings of these kinds: enough to read what was sent."""
     ports = session.exec(
         select(Port)
         .where(Port.head_id == head.id, col(Port.is_void).is_(False))
         .order_by(col(Port.place))
     ).all()
     positions = _positions(head)
-    readings = load_readings(session, kind, "port", [port.id for port in ports])
+    read = load_kinds(session, kinds, "port", [port.id for port in ports])
     found = [PortRows(port, positions[port.label]) for port in ports]
     for rows in found:
-        setattr(rows, _NAMES[kind], readings[rows.port.id])
+        for kind in kinds:
+            setattr(rows, _NAMES[kind], read[kind][rows.port.id])
     return found
 
 

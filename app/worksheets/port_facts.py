@@ -50,6 +50,7 @@ def port_facts(
         seat_now=port.seat_now,
         stem_before=_read(rows, "stem_before", rows.stems, Quantity.STEM_HEIGHT, unit),
         guide_decision=rows.guide_work.decision if rows.guide_work else None,
+        guide_how=rows.guide_work.how if rows.guide_work else None,
         guide_fit=_guide_fit(head, rows, unit),
         old_pocket=_old_pocket(rows, unit),
         goes_over_old_pocket=_goes_over(rows, target),

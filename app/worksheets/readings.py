@@ -24,7 +24,7 @@ __all__ = ["Kept", "Readings", "Subject", "SubjectKind", "load_kinds", "load_one
 
 DAY = "temperature_c"
 # Sizes that are taken to 20 °C: by what the shop was at when they were read, not by today.
-_WARM = frozenset({ReadingKind.RING, ReadingKind.BORE})
+_WARM = frozenset({ReadingKind.RING, ReadingKind.BORE, ReadingKind.NEW_GUIDES})
 
 
 @dataclass(frozen=True)

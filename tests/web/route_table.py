@@ -100,6 +100,8 @@ ROUTES: dict[str, Verb | None] = {
     "GET /heads/{head_id}/stem-heights": Verb.READ,
     "POST /heads/{head_id}/stem-heights": Verb.RECORD_READING,
     "GET /heads/{head_id}/guides": Verb.READ,
+    "GET /heads/{head_id}/new-guides": Verb.READ,
+    "POST /heads/{head_id}/new-guides": Verb.RECORD_READING,
     "POST /heads/{head_id}/guides": Verb.RECORD_READING,
     "POST /heads/{head_id}/guides/replaced": Verb.RECORD_READING,
     "POST /heads/{head_id}/guides/pilot": Verb.RECORD_READING,

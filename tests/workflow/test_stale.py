@@ -38,7 +38,11 @@ EXPECTED: dict[Change, tuple[set[K], set[K], set[K]]] = {
     Change.OLD_POCKET_STRUCK: ({K.CLEAN_UP, K.DEPTH_STOP, K.WALL_WEB}, set(), set()),
     Change.WALL_STRUCK: ({K.WALL_WEB}, set(), set()),
     Change.GUIDE_STRUCK: ({K.PILOT_FIT}, {K.PILOT_FIT}, {K.PILOT_FIT}),
-    Change.GUIDE_REPLACED: ({K.PILOT_FIT, K.CLEAN_UP}, {K.PILOT_FIT}, {K.PILOT_FIT, K.FINISH}),
+    Change.GUIDE_REPLACED: (
+        {K.PILOT_FIT, K.CLEAN_UP, K.SETTING},
+        {K.PILOT_FIT},
+        {K.PILOT_FIT, K.FINISH},
+    ),
     Change.PILOT_RE_MEASURED: ({K.PILOT_FIT, K.SETTING}, {K.PILOT_FIT}, {K.PILOT_FIT}),
     Change.FIXTURE_STRUCK: ({K.SETTING}, set(), set()),
     Change.TIP_CHANGED: ({K.SETTING}, set(), set()),

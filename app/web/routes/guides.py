@@ -24,10 +24,12 @@ from app.web.deps import DatabaseDep, RowId, SentDep
 from app.web.grids import Keeping, keep
 from app.web.guides_grid import Guides
 from app.web.head_grids import answer_grid, sent_grid, show_grid
+from app.workflow.kinds import ReadingKind
 from app.workflow.permissions import Verb
 from app.workflow.stale import Change, Phase, what_no_longer_stands
 from app.workflow.words import Work
 from app.worksheets.facts import load_sheet
+from app.worksheets.guides import outcome
 
 router = APIRouter()
 
@@ -47,7 +49,8 @@ def update(request: Request, db: DatabaseDep, head_id: RowId, sent: SentDep) -> 
     is_new = any(kept[port_id] != said for port_id, said in decided.decisions.items())
 
     def change(tx: Write, entries: list[Entry], with_what: ReadWith) -> Row:
-        if is_new:
+        stems = any(entry.cell.kind is not ReadingKind.GUIDES for entry in entries)
+        if is_new or stems:
             return measure_guides(tx, head_id, decided, entries, with_what)
         return record_readings(tx, open_head(tx, head_id)[1], entries, with_what)
 
@@ -96,7 +99,7 @@ def _kept(db: Database, head_id: int) -> dict[int, str]:
     with db.read() as session:
         _, head = the_head(session, head_id)
         return {
-            rows.port.id: rows.guide_work.decision.value if rows.guide_work else ""
+            rows.port.id: outcome(rows) or ""
             for rows in load_sheet(session, head).rows.ports
             if rows.port.work is not Work.LEAVE
         }
