@@ -64,9 +64,11 @@ from app.workflow.grids import (
     FINISH,
     FIRST_RING,
     GUIDE_BORES,
+    NEW_GUIDE,
     OLD_POCKETS,
     OTHER_RING,
     STEM_HEIGHTS,
+    VALVE_STEM,
     Column,
 )
 from app.workflow.kinds import ReadingKind
@@ -189,6 +191,19 @@ class Hands:
         """One bore of every guide."""
         rows = {label: [text] for label, text in typed.items()}
         self.read_along(head, ReadingKind.GUIDES, GUIDE_BORES, rows)
+
+    def guides_at_three_heights(self, head: Head, typed: Mapping[str, Sequence[str]]) -> None:
+        """Top, middle and bottom of every guide."""
+        self.read_along(head, ReadingKind.GUIDES, GUIDE_BORES, typed)
+
+    def valve_stems(self, head: Head, typed: Mapping[str, str]) -> None:
+        """The stem of every valve where it runs."""
+        rows = {label: [text] for label, text in typed.items()}
+        self.read_along(head, ReadingKind.NEW_GUIDES, VALVE_STEM, rows)
+
+    def new_guides(self, head: Head, typed: Mapping[str, Sequence[str]]) -> None:
+        """Old height, bore in the head both ways, outside twice, height as pressed."""
+        self.read_along(head, ReadingKind.NEW_GUIDES, NEW_GUIDE, typed)
 
     def pockets(self, head: Head, typed: Mapping[str, Sequence[str]]) -> None:
         """Old bore across and along, run-out, depth."""
@@ -357,6 +372,17 @@ class Hands:
         """Every guide is left as it is."""
         ids = [port.id for port in self.ports(head).values()]
         form = filled(GuidesForm({"quick": "all_left"}, ids))
+        with self.writing() as tx:
+            decide_guides(tx, head.id, form)
+
+    def service_guides(
+        self, head: Head, outcomes: Mapping[str, str], what: str = "", *, read_before: str = ""
+    ) -> None:
+        """What becomes of the guides at these positions; the others stay as they were said."""
+        ports = self.ports(head)
+        raw = {f"guide_{ports[label].id}": said for label, said in outcomes.items()}
+        raw |= {"what": what, "read_before": read_before}
+        form = filled(GuidesForm(raw, [ports[label].id for label in outcomes]))
         with self.writing() as tx:
             decide_guides(tx, head.id, form)
 

@@ -86,6 +86,7 @@ class Story:
         self.on_hold()
         self.metric_half_bored()
         self.waiting_for_parts()
+        self.guides_replaced()
         self.waiting_for_customer()
         self.doubtful_reading()
         self.comeback()
@@ -290,6 +291,66 @@ class Story:
             order = OrderForm({"expected_on": expected.isoformat(), "note": "by phone"})
             order_ring(tx, ring.id, filled(order))
         self._wait(job, "parts", "one ring for 3E", expected.isoformat())
+
+    def guides_replaced(self) -> None:
+        """Worn and bell-mouthed guides: two replaced, one sleeved, one knurled, the rest left."""
+        self.at(3, 9).by(self.shop.wilma)
+        job = self.hands.take_in(
+            customer="Gorse Hill Plant",
+            phone="555-0251",
+            wanted="blue smoke, two burnt exhaust seats",
+            place="Rack 2",
+            promise="other",
+            promised_on=(self.now + timedelta(days=4)).date().isoformat(),
+        )
+        head = self.hands.heads(job)[0]
+        self.hands.describe(
+            head, casting="GH 372", material="grey_iron", layout="IEIEIE", valves="2"
+        )
+        self.hands.decide(head, {"2E": "ring", "*": "seat_only"}, {"*": "casting"})
+        self.hands.agree(job, "Gorse Hill", limit="900", how="phone")
+        bench = self.bench(iron(self.shop))
+        bench.inspect(head)
+        hands = self.hands
+        hands.valve_stems(
+            head, {label: ".3412" if "E" in label else ".3418" for label in hands.ports(head)}
+        )
+        hands.guides_at_three_heights(
+            head,
+            {
+                "1I": [".3441", ".3434", ".3438"],
+                "1E": [".3471", ".3446", ".3462"],
+                "2I": [".3464", ".3440", ".3450"],
+                "2E": [".3478", ".3449", ".3466"],
+                "3I": [".3436", ".3434", ".3435"],
+                "3E": [".3461", ".3441", ".3455"],
+            },
+        )
+        hands.service_guides(
+            head, {"1E": "replaced", "2E": "replaced"}, "worn past the limit", read_before="again"
+        )
+        hands.service_guides(
+            head, {"3E": "sleeved"}, "the old guide is sound outside", read_before="again"
+        )
+        hands.service_guides(
+            head, {"2I": "knurled"}, "customer's wish, sold within the year", read_before="again"
+        )
+        hands.new_guides(
+            head,
+            {
+                "1E": [".812", ".5004", ".5005", ".5019", ".5020", ".813"],
+                "2E": [".814", ".5005", ".5005", ".5020", ".5020", ".830"],
+                "3E": ["", ".3750", ".3751", ".3764", ".3765"],
+            },
+        )
+        hands.guides_at_three_heights(
+            head,
+            {
+                "1E": [".3435", ".3434", ".3435"],
+                "2E": [".3436", ".3435", ".3435"],
+                "2I": [".3438", ".3436", ".3437"],
+            },
+        )
 
     def waiting_for_customer(self) -> None:
         """The work grew past what was agreed."""

@@ -15,6 +15,7 @@ from app.models.inspection import Inspection
 from app.models.job import Consent, Job
 from app.models.port_pass import Hold, HoldRelease
 from app.models.sheet import Signature
+from app.queries.record_guides import GuideLine, guide_lines
 from app.queries.record_lines import PositionRecord, position_record
 from app.queries.seat_plans import planned_lines
 from app.queries.sheets import HeadLine, Letterhead, names_of_people
@@ -34,6 +35,7 @@ from app.workflow.stages import holds, progress, told_holds
 from app.workflow.words import Outcome, Work, listed, sentence
 from app.worksheets.facts import HeadSheet
 from app.worksheets.head_rows import PortRows
+from app.worksheets.materials import head_figures
 from app.worksheets.results import Accepted
 from app.worksheets.settings import load_settings
 from app.worksheets.shop_rules import current_rules
@@ -152,6 +154,7 @@ class HeadRecord:
     valves: tuple[ValveLine, ...]
     vacuum: tuple[TriedLine, ...]
     chambers: TriedLine | None
+    guides: tuple[GuideLine, ...]
 
     @property
     def with_ring(self) -> tuple[PositionRecord, ...]:
@@ -205,6 +208,7 @@ def head_record(session: Session, job: Job, heading: Letterhead, sheet: HeadShee
         valves=valve_lines(session, sheet, rules),
         vacuum=vacuum_lines(session, sheet),
         chambers=chamber_line(session, sheet),
+        guides=guide_lines(sheet, head_figures(session, sheet.head), rules, names),
     )
 
 

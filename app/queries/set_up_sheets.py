@@ -11,6 +11,7 @@ from app.calc.depth import Datum
 from app.calc.units import Length
 from app.models.crib import Machine
 from app.models.head import Head
+from app.queries.record_guides import pilot_lines
 from app.queries.seat_plans import planned_lines
 from app.queries.sheets import HeadLine, Letterhead
 from app.workflow.cautions import Caution
@@ -97,6 +98,7 @@ class SetUpPage:
     clamp: ClampLine | None
     spindle: SpindleHint | None
     seats: tuple[str, ...]  # what was said of them for this head
+    guides: tuple[str, ...]  # what the pilot stands in
 
 
 @dataclass(frozen=True, slots=True)
@@ -170,6 +172,12 @@ def _page(
         clamp=_clamp(session, sheet.head),
         spindle=spindle_hint(material, bore, rules, unit) if material and bore else None,
         seats=planned_lines(session, sheet.head.id, heading.unit),
+        guides=pilot_lines(
+            setting.pilot if setting else None,
+            [sheet.rows.port(port_id) for port_id in wanted],
+            rules,
+            unit,
+        ),
     )
 
 

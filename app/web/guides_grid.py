@@ -106,7 +106,8 @@ class Guides(HeadGrid):
         rocking = rocking_of(rows, view.rules)
         if self.how(view.sheet.rows.ports) is GuideMethod.ROCKING:
             told = [rocking.told(view.unit)] if rocking else []
-            return "", "; ".join(told + [f"bore {bores[-1].shown(view.unit)}"] * bool(bores))
+            told += [f"bore {bore.shown(view.unit)}" for bore in bores[-1:]]
+            return "", "; ".join(told)
         remarks = guide_remarks(rows, view.rules, view.unit)
         if rocking is not None:
             remarks.append(f"{rocking.found.shown(view.unit)} by rocking, another kind of figure")

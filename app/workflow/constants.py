@@ -203,6 +203,7 @@ def _spans() -> Iterable[Constant]:
                     "grids._SEAT_WIDTH",
                     "grids._WALL",
                     "grids._FLATNESS",
+                    "grids._NEW_GUIDE",
                 ),
             )
 

@@ -37,8 +37,10 @@ def at(floor: Floor, label: str) -> str:
     return f"guide_{floor.ports[label].id}"
 
 
-def replace(floor: Floor, labels: Sequence[str], what: str = "new guide") -> None:
-    form = ReplacedForm({"what": what}, [str(floor.ports[label].id) for label in labels])
+def replace(floor: Floor, labels: Sequence[str], how: str = "replaced", what: str = "") -> None:
+    form = ReplacedForm(
+        {"how": how, "what": what}, [str(floor.ports[label].id) for label in labels]
+    )
     assert form.ok, form.errors
     with floor.hands.writing() as tx:
         replace_guides(tx, floor.head.id, form)
@@ -81,27 +83,27 @@ def test_what_stands_already_is_not_written_twice(floor: Floor) -> None:
 
 
 def test_one_guide_may_be_serviced_and_the_others_left(floor: Floor) -> None:
-    decide(floor, **{at(floor, "2E"): "serviced"}, read_before="hold", what="liner")
+    decide(floor, **{at(floor, "2E"): "sleeved"}, read_before="hold", what="liner")
     assert decisions(floor)["2E"] == [GuideDecision.LEFT, GuideDecision.SERVICED]
     assert decisions(floor)["3E"] == [GuideDecision.LEFT]
 
 
 def test_bores_read_before_a_service_was_said_are_asked_about(floor: Floor) -> None:
     with pytest.raises(Refused) as no:
-        decide(floor, quick="all_serviced")
+        decide(floor, quick="all_new")
     assert no.value.field == "read_before"
     assert "2E .3436" in no.value.message
     assert decisions(floor)["2E"] == [GuideDecision.LEFT]
 
 
 def test_bores_read_after_the_service_still_count(floor: Floor) -> None:
-    decide(floor, quick="all_serviced", read_before="hold")
+    decide(floor, quick="all_new", read_before="hold")
     assert guides(floor, "2E").one(Quantity.GUIDE_BORE) is not None
     assert "guides" not in open_at(floor, "2E")
 
 
 def test_bores_that_the_service_took_away_are_read_again(floor: Floor) -> None:
-    decide(floor, quick="all_serviced", read_before="again")
+    decide(floor, quick="all_new", read_before="again")
     assert guides(floor, "2E").one(Quantity.GUIDE_BORE) is None
     assert "guides" in open_at(floor, "2E")
     floor.hands.guide_bores(floor.head, {"2E": ".3438"})
@@ -193,5 +195,5 @@ def test_a_position_of_another_head_is_not_decided(floor: Floor) -> None:
 
 
 def test_a_replaced_guide_has_to_be_named_and_said() -> None:
-    form = ReplacedForm({"what": ""}, ["x", "²"])
-    assert set(form.errors) == {"port", "what"}
+    form = ReplacedForm({"how": "mended"}, ["x", "²"])
+    assert set(form.errors) == {"port", "how"}

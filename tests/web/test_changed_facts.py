@@ -88,9 +88,7 @@ def test_a_guide_replaced_after_measuring_shuts_its_position_until_it_is_measure
 ) -> None:
     guides = f"/heads/{bench.head.id}/guides"
     marek.get(guides)
-    marek.send(
-        port=[str(bench.ports["2E"].id)], what="new bronze guide", press="These were replaced"
-    )
+    marek.send(port=[str(bench.ports["2E"].id)], how="replaced", press="This was done to them")
     marek.says("Measure the new guide")
     marek.get(bench.at("3E", "cut") + "?setting=1").says("Touch 3E on the head map")
     marek.get(bench.at("2E", "cut") + "?setting=1")

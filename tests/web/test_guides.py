@@ -59,9 +59,9 @@ def test_all_are_left_in_one_touch_with_what_was_typed(
     marek.says("7 readings kept", "Nothing is open here")
 
 
-def test_all_are_serviced_in_one_touch_and_say_how(head: FreshHead, marek: Walk) -> None:
-    marek.send({"what": "new guide"}, press="All serviced")
-    assert marek.words.count("new guide") >= len(WORKED_ON)
+def test_all_get_new_guides_in_one_touch_and_say_why(head: FreshHead, marek: Walk) -> None:
+    marek.send({"what": "all worn"}, press="All new guides")
+    assert marek.words.count("all worn") >= len(WORKED_ON)
     marek.says("Still open: 1E, 1I, 2I, 2E, 3E, 3I and 4I: guide (its bore or the pilot's fit)")
 
 
@@ -69,7 +69,7 @@ def test_one_is_serviced_and_the_others_left(
     head: FreshHead, marek: Walk, database: Database
 ) -> None:
     marek.send(press="All left as they are")
-    marek.send({f"guide_{head.ports['3E'].id}": "serviced"}, press=KEEP)
+    marek.send({f"guide_{head.ports['3E'].id}": "sleeved"}, press=KEEP)
     found = decided(database, head)
     assert found["3E"] == [GuideDecision.LEFT, GuideDecision.SERVICED]
     assert found["2E"] == [GuideDecision.LEFT]
@@ -79,7 +79,7 @@ def test_a_bore_read_before_the_service_was_said_is_asked_about(
     head: FreshHead, marek: Walk, database: Database
 ) -> None:
     marek.send(bores(head, marek), press=KEEP)
-    marek.send(press="All serviced", status=422)
+    marek.send(press="All new guides", status=422)
     marek.says("Is it so?", "1E .3436", "after the service?")
     assert decided(database, head) == {}
     marek.send(press="They are of the guides as they are now").says("Nothing is open here")
@@ -88,7 +88,7 @@ def test_a_bore_read_before_the_service_was_said_is_asked_about(
 
 def test_bores_of_before_the_service_are_read_again(head: FreshHead, marek: Walk) -> None:
     marek.send(bores(head, marek), press=KEEP)
-    marek.send(press="All serviced", status=422)
+    marek.send(press="All new guides", status=422)
     marek.send(press="They are over: read again")
     marek.says("nothing read yet", "Still open")
 
@@ -101,7 +101,7 @@ def test_a_guide_replaced_after_measuring_is_open_again_and_what_rested_on_it_is
     ports = [str(head.ports[label].id) for label in ("2E", "3E")]
     marek.send(pilot=pilot, port=ports, press="It fits there")
     marek.send(
-        {"port": [str(head.ports["3E"].id)], "what": "new guide"}, press="These were replaced"
+        {"port": [str(head.ports["3E"].id)], "how": "replaced"}, press="This was done to them"
     )
     marek.says("Recorded. Measure the new guide", "6 readings kept", "Still open: 3E: guide")
     with database.read() as session:
@@ -112,8 +112,8 @@ def test_a_guide_replaced_after_measuring_is_open_again_and_what_rested_on_it_is
 
 def test_a_replaced_guide_has_to_be_ticked_and_said(head: FreshHead, marek: Walk) -> None:
     marek.send(press="All left as they are")
-    marek.send({"what": ""}, press="These were replaced", status=422)
-    marek.says("Tick the guides that were replaced", "Say what was done")
+    marek.send({"how": ""}, press="This was done to them", status=422)
+    marek.says("Tick the guides that this was done to", "Say what was done to them")
 
 
 def test_rocking_is_a_figure_of_its_own(head: FreshHead, marek: Walk, database: Database) -> None:
@@ -142,7 +142,7 @@ def test_three_heights_are_asked_for_and_their_difference_is_shown(
         for place, size in (("top", ".3440"), ("middle", ".3436"), ("bottom", ".3438"))
         for name in head.names(marek, "guide_bore", "3E", place=place)
     }
-    marek.send(fields, press=KEEP).says("within", ".0004")
+    marek.send(fields, press=KEEP).says("bores within .0004")
 
 
 def test_the_fit_of_a_pilot_is_shown_beside_each_guide(head: FreshHead, marek: Walk) -> None:
@@ -177,9 +177,9 @@ def test_a_wrong_bore_keeps_the_decision_as_it_was_touched(
     guide = f"guide_{head.ports['2E'].id}"
     with database.read() as session:
         before = readings(session)
-    marek.send({name: "3.4", guide: "serviced"}, press=KEEP, status=422).says("2E, bore, top: 3.4")
-    chosen = [each for each in marek.form(head.at("guides")).named(guide) if each.is_on]
-    assert [each.value for each in chosen] == ["serviced"]
+    marek.send({name: "3.4", guide: "sleeved"}, press=KEEP, status=422).says("2E, bore, top: 3.4")
+    chosen = marek.form(head.at("guides")).named(guide)
+    assert [each.value for each in chosen] == ["sleeved"]
     with database.read() as session:
         assert readings(session) == before
     assert decided(database, head) == {}

@@ -95,7 +95,7 @@ def test_a_serviced_guide_is_not_held_against_those_that_were_left(
     bores = dict(zip(names, (".3436", ".3437", ".3640"), strict=True))
     walk.send(bores, KEEP).says("3E reads .3640", DOUBT)
     walk.send(
-        {f"guide_{head.ports['3E'].id}": "serviced", "what": "reamed oversize"}, KEEP, status=422
+        {f"guide_{head.ports['3E'].id}": "reamed", "what": "one oversize stem"}, KEEP, status=422
     )
     walk.send({}, "They are of the guides as they are now")
     assert DOUBT not in walk.text

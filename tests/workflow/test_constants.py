@@ -26,6 +26,7 @@ NO_FIGURES = {
     "folding.FEWEST_DIGITS": "searching",
     "folding.LONGEST_KEY": "searching",
     "gate_table.GATE_VERSION": "a version",
+    "guide_rules.GUIDE_RULES": "stands on the page as shop rules",
     "heat_cases.DEFAULT_CASES": "the calculations' cases, which are registered there",
     "heat_cases._ASSUMED": "the calculations' cases, which are registered there",
     "layout.FEWEST_VALVES": "how a head may be laid out",
