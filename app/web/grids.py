@@ -64,6 +64,7 @@ class Group:
     worked: str = ""
     title: str = ""
     unit: str = ""
+    is_wide: bool = False  # remarks are long: they stand under their rows
 
 
 def fields_of(

@@ -23,7 +23,14 @@ from app.workflow.grids import (
 from app.workflow.guide_outcomes import ASKED, GuideOutcome
 from app.workflow.kinds import InstrumentKind, Quantity, ReadingKind
 from app.workflow.words import GuideMethod, Work
-from app.worksheets.guides import clearance_doubts, clearance_of, guide_remarks, outcome, rocking_of
+from app.worksheets.guides import (
+    clearance_doubts,
+    clearance_of,
+    guide_remarks,
+    outcome,
+    rocking_of,
+    shape_of,
+)
 from app.worksheets.head_doubts import HeadDoubt, guide_doubts
 from app.worksheets.head_rows import PortRows
 from app.worksheets.new_guides import is_pressed_in
@@ -45,6 +52,7 @@ class Guides(HeadGrid):
     keys: ClassVar[tuple[str, ...]] = ("guides",)
     onward: ClassVar[tuple[str, str]] = ("Next: old pockets", "pockets")
     template: ClassVar[str] = "grids/guides.html"
+    wide_remarks: ClassVar[bool] = True
 
     def __init__(self, asked: Mapping[str, str], decided: GuidesForm | None = None) -> None:
         super().__init__(asked)
@@ -111,7 +119,7 @@ class Guides(HeadGrid):
         remarks = guide_remarks(rows, view.rules, view.unit)
         if rocking is not None:
             remarks.append(f"{rocking.found.shown(view.unit)} by rocking, another kind of figure")
-        if len(bores) > 1:
+        if len(bores) > 1 and shape_of(rows, view.rules, view.unit) is None:
             remarks.append(f"bores within {spread(bores).shown(view.unit)}")
         pilot = self._pilot()
         if pilot is not None:

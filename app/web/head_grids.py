@@ -91,6 +91,7 @@ class HeadGrid(ABC):
     head_columns: ClassVar[tuple[Column, ...]] = ()
     of_head: Readings | None = None
     said_template: ClassVar[str] = "grids/_said.html"
+    wide_remarks: ClassVar[bool] = False
     # What is asked depends on more than the positions and this page's own readings.
     needs_whole_head: ClassVar[bool] = False
 
@@ -128,6 +129,10 @@ class HeadGrid(ABC):
     def method(self) -> str:
         """How it was read, kept with the readings."""
         return ""
+
+    def open_words(self, view: GridView) -> Sequence[str]:
+        """What is still open on this page, point by point."""
+        return open_words(view.sheet, self.keys)
 
     def next_href(self, view: GridView) -> str:
         """Where one goes from here."""
@@ -192,7 +197,7 @@ def show_grid(
         gauge=gauge,
         instruments=[(each.id, each.name) for each in view.instruments],
         readers=people,
-        open_words=open_words(view.sheet, grid.keys),
+        open_words=grid.open_words(view),
         open_keys=open_keys(view.sheet, grid.keys),
         reasons=reasons(view.sheet, grid.keys),
         record=on_record(read),
@@ -337,7 +342,16 @@ def _groups(
                     way=grid.way(port),
                 )
             )
-        found.append(Group(headings, tuple(rows), section.worked, section.title, gauge.unit.screen))
+        found.append(
+            Group(
+                headings,
+                tuple(rows),
+                section.worked,
+                section.title,
+                gauge.unit.screen,
+                grid.wide_remarks,
+            )
+        )
     return tuple(found)
 
 

@@ -10,7 +10,7 @@ from app.web.head_grids import HeadGrid, Section
 from app.workflow.cautions import Caution
 from app.workflow.grids import NEW_GUIDE, Column
 from app.workflow.kinds import InstrumentKind, ReadingKind
-from app.worksheets.guides import ream_of, ream_told
+from app.worksheets.guides import bores, ream_of, ream_told
 from app.worksheets.head_doubts import HeadDoubt
 from app.worksheets.head_rows import PortRows
 from app.worksheets.materials import MaterialFigures
@@ -28,6 +28,7 @@ class NewGuides(HeadGrid):
     onward: ClassVar[tuple[str, str]] = ("Next: ream and measure the guides", "guides")
     template: ClassVar[str] = "grids/new_guides.html"
     needs_whole_head: ClassVar[bool] = True
+    wide_remarks: ClassVar[bool] = True
     gauges = (InstrumentKind.OD, InstrumentKind.BORE, InstrumentKind.GUIDE, InstrumentKind.OTHER)
     turned = 0
 
@@ -48,7 +49,7 @@ class NewGuides(HeadGrid):
     def beside(self, view: GridView, rows: PortRows) -> tuple[str, str]:
         grip = self._grip(view, rows)
         height = height_of(rows, view.rules)
-        ream = ream_of(rows, view.rules, view.unit)
+        ream = None if bores(rows) else ream_of(rows, view.rules, view.unit)
         told = [
             grip.told(view.unit) if grip else "",
             height.told(view.unit) if height else "",
@@ -56,6 +57,10 @@ class NewGuides(HeadGrid):
         ]
         found = grip.found.interference.shown(view.unit) if grip and grip.found else ""
         return found, "; ".join(filter(None, told))
+
+    def open_words(self, view: GridView) -> list[str]:
+        grips = ((rows.label, self._grip(view, rows)) for rows in view.sheet.rows.ports)
+        return [f"{label}: {grip.open}" for label, grip in grips if grip and grip.open]
 
     def more(self, view: GridView) -> dict[str, Any]:
         grips = [(rows.label, self._grip(view, rows)) for rows in view.sheet.rows.ports]

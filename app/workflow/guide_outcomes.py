@@ -13,7 +13,7 @@ class GuideOutcome(Said):
     REPLACED = "replaced", "new guide"
     SLEEVED = "sleeved", "sleeved"
     REAMED = "reamed", "reamed for a larger stem"
-    KNURLED = "knurled", "knurled and reamed, a stopgap"
+    KNURLED = "knurled", "knurled, a stopgap"
     SERVICED = "serviced", "serviced"  # from before it was asked how
 
     @property

@@ -54,7 +54,7 @@ class Clearance:
         if self.is_over:
             return f"{clear}, over the shop's {most}"
         if self.least is None:
-            return f"{clear}, worn from {most}"
+            return f"{clear}, within the shop's {most}"
         return f"{clear}, inside {self.least.shown(unit)} to {most}"
 
 
@@ -77,6 +77,16 @@ class Shape:
         wide = self.found.bell_mouth.shown(unit)
         limit = self.limit.shown(unit)
         return f"bell-mouthed {wide} at the {self.found.end}, over the shop's {limit}"
+
+    def measured(self, unit: str) -> str:
+        """What was found of its shape, within the limit or not."""
+        over, found = self.told(unit), self.found
+        if not over and found.bell_mouth.nm > 0:
+            over = f"bell-mouth {found.bell_mouth.shown(unit)} at the {found.end}"
+        round_told = ""
+        if found.out_of_round:
+            round_told = f"out of round {found.out_of_round.shown(unit)}"
+        return ", ".join(filter(None, [over or "no bell-mouth", round_told]))
 
 
 @dataclass(frozen=True)
@@ -181,10 +191,10 @@ def ream_told(found: ReamedSize, unit: str) -> str:
 
 
 def guide_remarks(rows: PortRows, rules: ShopRules, unit: str) -> list[str]:
-    """What is to be said of a guide beside its readings, what is out of limits first."""
+    """What is to be said of a guide beside its readings."""
     shape = shape_of(rows, rules, unit)
     clear = clearance_of(rows, rules, unit)
-    told = [shape.told(unit)] if shape and shape.is_over else []
+    told = [shape.measured(unit)] if shape else []
     if clear is not None and not clear.is_inside:
         told.append(clear.told(unit))
         if not is_serviced(rows) and outcome(rows) is GuideOutcome.LEFT:

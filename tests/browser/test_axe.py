@@ -135,6 +135,8 @@ PAGES: dict[str, tuple[str, Callable[[At], str]]] = {
     "inspections": ("Marek", lambda at: f"/heads/{at.head('Juniper').id}/inspections"),
     "stem heights": ("Marek", lambda at: f"/heads/{at.head('Tolland').id}/stem-heights"),
     "guides": ("Marek", lambda at: f"/heads/{at.head('Juniper').id}/guides"),
+    "guides, serviced": ("Marek", lambda at: f"/heads/{at.head('Gorse').id}/guides?places=both"),
+    "new guides": ("Marek", lambda at: f"/heads/{at.head('Gorse').id}/new-guides"),
     "old pockets": ("Marek", lambda at: f"/heads/{at.head('Lantern').id}/pockets"),
     "seats finished": ("Marek", lambda at: f"/heads/{at.head('Harrow').id}/finish"),
     "seats wanted": ("Marek", lambda at: f"/heads/{at.head('Harrow').id}/seats"),

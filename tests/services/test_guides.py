@@ -7,18 +7,23 @@ from collections.abc import Sequence
 import pytest
 from sqlmodel import col, select
 
+from app.calc.units import Length
 from app.forms.crib import PilotSizesForm
 from app.forms.guides import GuidesForm, PilotFitForm, ReplacedForm
+from app.models.crib import Fixture
 from app.models.inspection import GuideWork
 from app.models.reading import Reading, ReadingSet
 from app.models.result import NoLongerStands, Result
+from app.models.setting import Setting
 from app.services.guides import decide_guides, replace_guides, say_pilot_fits
 from app.services.pilots import measure_pilot
 from app.services.write import NotFound, Refused
 from app.workflow.gates import Gate, open_points
-from app.workflow.kinds import Quantity, ReadingKind, ResultKind, Unit
-from app.workflow.words import GuideDecision
-from app.worksheets.facts import load_sheet
+from app.workflow.guide_outcomes import GuideOutcome
+from app.workflow.kinds import Quantity, ReadingKind, ResultKind, SettingState, Unit
+from app.workflow.words import FixtureMode, GuideDecision
+from app.worksheets.facts import HeadSheet, load_sheet
+from app.worksheets.guides import outcome
 from app.worksheets.readings import Readings, load_readings
 from tests.services.floor import Floor
 
@@ -197,3 +202,144 @@ def test_a_position_of_another_head_is_not_decided(floor: Floor) -> None:
 def test_a_replaced_guide_has_to_be_named_and_said() -> None:
     form = ReplacedForm({"how": "mended"}, ["x", "²"])
     assert set(form.errors) == {"port", "how"}
+
+
+def sheet_of(floor: Floor) -> HeadSheet:
+    with floor.database.read() as session:
+        return load_sheet(session, floor.head)
+
+
+def stale_kinds(floor: Floor) -> set[ResultKind]:
+    with floor.database.read() as session:
+        rows = session.exec(
+            select(Result.kind).join(
+                NoLongerStands, col(NoLongerStands.result_id) == col(Result.id)
+            )
+        )
+        return set(rows)
+
+
+def across_the_pilot(floor: Floor) -> Setting:
+    """Rings read, old pocket read, and one setting that was measured across the pilot."""
+    floor.hands.decide(
+        floor.head, {"2E": "ring", "3E": "ring", "4E": "leave", "*": "seat_only"}, {"2E": "ring"}
+    )
+    floor.read_rings()
+    floor.hands.pockets(floor.head, {"2E": ["1.6100", "1.6102", ".0030", ".2400"]})
+    with floor.database.write() as session:
+        fixture = Fixture(
+            name="Across-pilot micrometer",
+            mode=FixtureMode.ACROSS_PILOT,
+            division=Length.of(".0001"),
+            unit=Unit.INCH,
+        )
+        session.add(fixture)
+        session.flush()
+        fixture_id = fixture.id
+    setting = floor.hands.make_setting(
+        floor.job,
+        [floor.ports["2E"], floor.ports["3E"]],
+        cutter=floor.cutter.id,
+        fixture=fixture_id,
+        pilot=floor.pilot.id,
+    )
+    return floor.hands.set_to(setting)
+
+
+def test_pilot_fit_setting_and_concentricity_fall_with_the_guide(floor: Floor) -> None:
+    try_pilot(floor, ["2E"])
+    setting = across_the_pilot(floor)
+    replace(floor, ["2E"])
+    assert stale_kinds(floor) == {
+        ResultKind.PILOT_FIT,
+        ResultKind.SETTING,
+        ResultKind.CLEAN_UP,
+    }
+    with floor.database.read() as session:
+        assert session.get_one(Setting, setting.id).state is SettingState.LAPSED
+    pockets = sheet_of(floor).rows.port(floor.ports["2E"].id).pockets
+    assert pockets is not None
+    # How true the old bore ran was to the old guide; how large it is stays true.
+    assert pockets.of(Quantity.OLD_RUN_OUT) == ()
+    assert len(pockets.of(Quantity.OLD_BORE)) == 2
+    assert not sheet_of(floor).facts.port("2E").old_pocket.is_closed_by_value
+
+
+def test_a_size_set_in_radius_outlives_the_guide(floor: Floor) -> None:
+    floor.read_rings()
+    setting = floor.set_up()
+    replace(floor, ["2E"])
+    assert ResultKind.SETTING not in stale_kinds(floor)
+    with floor.database.read() as session:
+        assert session.get_one(Setting, setting.id).state is SettingState.LIVE
+
+
+@pytest.mark.parametrize("how", ["sleeved", "reamed"])
+def test_sleeving_or_reaming_ends_what_was_read_before_as_a_new_guide_does(
+    floor: Floor, how: str
+) -> None:
+    try_pilot(floor, ["3E"])
+    replace(floor, ["3E"], how)
+    assert stale_kinds(floor) == {ResultKind.PILOT_FIT}
+    assert guides(floor, "3E").counting == ()
+
+
+def test_a_pilot_that_was_tried_is_asked_about_where_no_bore_was_read(floor: Floor) -> None:
+    replace(floor, ["2E"])
+    try_pilot(floor, ["2E"])
+    with pytest.raises(Refused) as no:
+        decide(floor, **{at(floor, "2E"): "sleeved"})
+    assert "2E pilot fit" in no.value.message
+
+
+def test_a_seat_finished_on_the_old_guide_is_read_again(floor: Floor) -> None:
+    floor.hands.finish(floor.head, {"1E": [".062", ".0010", "1.853"]})
+    replace(floor, ["1E"])
+    finish = sheet_of(floor).rows.port(floor.ports["1E"].id).finish
+    assert finish is not None
+    assert finish.counting == ()
+
+
+def test_a_knurled_guide_needs_its_reason(floor: Floor) -> None:
+    with pytest.raises(Refused) as no:
+        decide(floor, **{at(floor, "2E"): "knurled"}, read_before="hold")
+    assert no.value.field == "what"
+    decide(floor, **{at(floor, "2E"): "knurled"}, read_before="hold", what="sold within the year")
+    rows = sheet_of(floor).rows.port(floor.ports["2E"].id)
+    assert outcome(rows) is GuideOutcome.KNURLED
+    assert "stopgap" in GuideOutcome.KNURLED.screen
+
+
+def test_saying_how_a_serviced_guide_was_serviced_is_no_new_service(floor: Floor) -> None:
+    """Records from before it was asked how keep their readings."""
+    with floor.database.write() as session:
+        session.add(
+            GuideWork(
+                port_id=floor.ports["2E"].id,
+                decision=GuideDecision.SERVICED,
+                by_id=floor.cast.machinist.id,
+                at=floor.hands.at,
+            )
+        )
+    decide(floor, **{at(floor, "2E"): "replaced"})
+    assert guides(floor, "2E").one(Quantity.GUIDE_BORE) is not None
+
+
+def test_a_stem_outlives_the_guide_and_a_part_pressed_in_before_does_not(floor: Floor) -> None:
+    floor.hands.valve_stems(floor.head, {"2E": ".3412"})
+    decide(floor, **{at(floor, "2E"): "replaced"}, read_before="again")
+    floor.hands.new_guides(floor.head, {"2E": [".812", ".5005", ".5005", ".5020", ".5020"]})
+    replace(floor, ["2E"])
+    read = sheet_of(floor).rows.port(floor.ports["2E"].id).new_guides
+    assert read is not None
+    assert [kept.quantity for kept in read.counting] == [Quantity.STEM]
+
+
+def test_a_new_guide_measured_before_it_was_said_counts_for_the_one_that_goes_in(
+    floor: Floor,
+) -> None:
+    floor.hands.new_guides(floor.head, {"2E": ["", ".5005", "", ".5020"]})
+    replace(floor, ["2E"])
+    read = sheet_of(floor).rows.port(floor.ports["2E"].id).new_guides
+    assert read is not None
+    assert read.one(Quantity.NEW_GUIDE) == Length.of(".5020")

@@ -142,7 +142,7 @@ def test_three_heights_are_asked_for_and_their_difference_is_shown(
         for place, size in (("top", ".3440"), ("middle", ".3436"), ("bottom", ".3438"))
         for name in head.names(marek, "guide_bore", "3E", place=place)
     }
-    marek.send(fields, press=KEEP).says("bores within .0004")
+    marek.send(fields, press=KEEP).says("bell-mouth .0004 at the top")
 
 
 def test_the_fit_of_a_pilot_is_shown_beside_each_guide(head: FreshHead, marek: Walk) -> None:
