@@ -20,10 +20,11 @@ from app.forms.base import Form
 from app.forms.cells import Cell
 from app.forms.consents import ConsentForm
 from app.forms.cuts import ClampUpForm
+from app.forms.flatness import FlatnessForm, gap_cell
 from app.forms.guides import GuidesForm
 from app.forms.heads import HeadForm
 from app.forms.holds import WayForm
-from app.forms.inspections import InspectionsForm
+from app.forms.inspections import Decided, InspectionsForm
 from app.forms.jobs import NewJobForm
 from app.forms.not_done import NotDoneForm
 from app.forms.positions import PositionsForm
@@ -40,10 +41,13 @@ from app.models.person import Person
 from app.models.ring import Ring, RingSet
 from app.models.setting import Setting
 from app.queries.bore_readings import bore_cells
+from app.queries.head_decisions import newest_decisions
 from app.services.clamp_ups import clamp_up
 from app.services.consents import give_consent
 from app.services.cuts import gauge, open_cut
+from app.services.flatness import record_flatness
 from app.services.guides import decide_guides
+from app.services.head_decisions import decide_head
 from app.services.heads import describe_head
 from app.services.holds import take_way_out
 from app.services.inspections import newest_inspections, record_inspections
@@ -61,6 +65,7 @@ from app.services.signatures import hand_over, sign_positions
 from app.services.verifications import prove_bore
 from app.services.write import Write
 from app.workflow.grids import (
+    BELOW_DECK,
     FINISH,
     FIRST_RING,
     GUIDE_BORES,
@@ -72,7 +77,7 @@ from app.workflow.grids import (
     Column,
 )
 from app.workflow.kinds import ReadingKind
-from app.workflow.words import InspectionKind, Kind, Outcome
+from app.workflow.words import InspectionKind, InspectionWay, Kind, Outcome
 from app.worksheets.cells import cells_of
 from app.worksheets.facts import load_sheet
 from app.worksheets.readings import Subject, load_one
@@ -186,6 +191,12 @@ class Hands:
         """Stem height of every valve."""
         rows = {label: [text] for label, text in typed.items()}
         self.read_along(head, ReadingKind.STEM_HEIGHTS, STEM_HEIGHTS, rows)
+
+    def below_deck(self, head: Head, typed: Mapping[str, str]) -> None:
+        """How deep the valves lie below the deck, by label."""
+        self.read_along(
+            head, ReadingKind.STEM_HEIGHTS, BELOW_DECK, {k: [v] for k, v in typed.items()}
+        )
 
     def guide_bores(self, head: Head, typed: Mapping[str, str]) -> None:
         """One bore of every guide."""
@@ -354,6 +365,7 @@ class Hands:
         *,
         method: str = "",
         found: str = "",
+        **figures: str,
     ) -> None:
         """One inspection of a head; what was said of it before is over."""
         with self.database.read() as session:
@@ -364,9 +376,25 @@ class Hands:
             f"found_{kind}": found,
             f"had_{kind}": str(before.id) if before else "",
         }
-        form = filled(InspectionsForm(raw, [kind]))
+        form = filled(InspectionsForm(raw | figures, [kind]))
         with self.writing() as tx:
             record_inspections(tx, head.id, form)
+
+    def decide_head(self, head: Head, way: InspectionWay, because: str = "") -> None:
+        """How it goes on after inspection."""
+        with self.database.read() as session:
+            before = newest_decisions(session, [head.id]).get(head.id)
+        with self.writing() as tx:
+            decide_head(tx, head.id, Decided(way, because, before.id if before else None))
+
+    def gaps(self, head: Head, typed: Mapping[str, str], **limits: str) -> None:
+        """Gaps under a straight edge by line, and the engine maker's limits."""
+        unit = self.job_of(head).unit
+        cells = [gap_cell(head.id, place, unit, None) for place in typed]
+        raw = {cell.name: typed[cell.column.place] for cell in cells} | limits
+        form = filled(FlatnessForm(raw, cells, head_id=head.id, unit=unit))
+        with self.writing() as tx:
+            record_flatness(tx, head.id, form)
 
     def leave_guides(self, head: Head) -> None:
         """Every guide is left as it is."""

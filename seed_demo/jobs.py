@@ -21,7 +21,7 @@ from app.services.sheets import Draw, issue_sheet
 from app.services.waiting import start_waiting
 from app.services.wanted_rings import order_ring, want_ring
 from app.workflow.kinds import SheetKind
-from app.workflow.words import Kind, Material, counted
+from app.workflow.words import InspectionKind, InspectionWay, Kind, Material, Outcome, counted
 from seed_demo.benchwork import PICKING_UP, SCATTER, Bench, Ware, aluminium, iron
 from seed_demo.hands import Hands, filled
 from seed_demo.shop import Shop
@@ -90,6 +90,8 @@ class Story:
         self.waiting_for_customer()
         self.doubtful_reading()
         self.comeback()
+        self.overheated()
+        self.asked_after_inspection()
         self.just_taken_in()
 
     # Over
@@ -398,6 +400,77 @@ class Story:
             {"1E": "ring", "2E": "ring", "3E": "ring", "4E": "ring", "*": "casting"},
         )
 
+    def overheated(self) -> None:
+        """An overheated aluminium head, looked at point by point: it goes on."""
+        self.at(1, 13).by(self.shop.wilma)
+        job, head = self._overheated_head("Gannet Row Recovery", "555-0252", "GR-16V-4", FOUR_EACH)
+        labels = [label for label, port in self.hands.ports(head).items() if port.kind == "E"]
+        self.hands.decide(head, {**dict.fromkeys(labels, "ring"), "*": "seat_only"}, {"*": "ring"})
+        self.hands.agree(job, "Gannet Row Recovery", limit="1150", how="phone")
+        self.hands.later(hours=1).by(self.shop.marek)
+        self._look_over(head, "seats burnt at 2 and 3, water marks around the plug holes")
+        self.hands.inspect(
+            head,
+            InspectionKind.CRACK,
+            Outcome.OK,
+            method="dye penetrant",
+            found="no cracks between the seats",
+        )
+        self.hands.inspect(
+            head,
+            InspectionKind.PRESSURE_BEFORE,
+            Outcome.OK,
+            method="air under warm water",
+            found="no bubbles in 10 minutes",
+        )
+        self.hands.gaps(
+            head,
+            {
+                **{"along-left": "0.06", "along-middle": "0.09", "along-right": "0.06"},
+                **{"across-near": "0.02", "across-middle": "0.03", "across-far": "0.02"},
+                **{"diagonal-left": "0.08", "diagonal-right": "0.07"},
+            },
+            limit_whole="0.05",
+            limit_source="the engine's manual",
+        )
+        self.hands.inspect(
+            head,
+            InspectionKind.FLATNESS,
+            Outcome.NOT_OK,
+            method="straight edge and feelers",
+            found="hollow in the middle, to be surfaced",
+        )
+        self._hardness(head, Outcome.OK, ("92", "95", "90"))
+        every = self.hands.ports(head)
+        self.hands.stem_heights(head, dict.fromkeys(every, "47.20"))
+        self.hands.below_deck(head, {**dict.fromkeys(labels, "0.90"), labels[1]: "1.25"})
+        self.hands.leave_guides(head)
+        self.hands.guide_bores(head, dict.fromkeys(every, "6.990"))
+        self.bench(aluminium(self.shop)).walls_not_known(head, labels)
+        self.hands.decide_head(
+            head, InspectionWay.GO_ON, "hard enough and tight; new exhaust seats, then the deck"
+        )
+
+    def asked_after_inspection(self) -> None:
+        """Soft and cracked: the customer is to say how it goes on."""
+        self.at(1, 14).by(self.shop.wilma)
+        _job, head = self._overheated_head("Wharf End Plant Hire", "555-0260", "WE-310", EIGHT)
+        self.hands.later(hours=1).by(self.shop.marek)
+        self._look_over(head, "boiled dry, deck blue around the plug hole of 3")
+        self.hands.inspect(
+            head,
+            InspectionKind.CRACK,
+            Outcome.NOT_OK,
+            method="dye penetrant",
+            found="14 mm from the exhaust seat of 3 to the plug hole",
+        )
+        self._hardness(head, Outcome.NOT_OK, ("61", "63", "59"))
+        self.hands.decide_head(
+            head,
+            InspectionWay.ASK_CUSTOMER,
+            "soft and cracked at 3: look for another casting, or take it back?",
+        )
+
     def just_taken_in(self) -> None:
         """Tagged this morning, nothing looked at yet."""
         self.at(0, 7, 50).by(self.shop.wilma)
@@ -442,6 +515,44 @@ class Story:
         bench.inspect(head)
         bench.walls_not_known(head, labels)
         return job, head, self.hands.ports(head)
+
+    def _overheated_head(
+        self, customer: str, phone: str, casting: str, layout: str
+    ) -> tuple[Job, Head]:
+        """Taken in as overheated, described and its parts counted."""
+        job = self.hands.take_in(
+            customer=customer,
+            phone=phone,
+            wanted="overheated, please look whether it can be saved",
+            unit="mm",
+            place="Rack 6",
+            promise="other",
+            promised_on=(self.hands.at + timedelta(days=7)).date().isoformat(),
+        )
+        head = self.hands.heads(job)[0]
+        self.hands.describe(
+            head,
+            casting=casting,
+            material="aluminium",
+            layout=layout,
+            valves="4" if layout == FOUR_EACH else "2",
+            heat_history="overheated",
+            unit="mm",
+        )
+        self.hands.count(job, pieces_0="16", pieces_1="16")
+        return job, head
+
+    def _look_over(self, head: Head, found: str) -> None:
+        self.hands.inspect(head, InspectionKind.CONDITION, Outcome.OK, found=found)
+
+    def _hardness(self, head: Head, outcome: Outcome, spots: Sequence[str]) -> None:
+        self.hands.inspect(
+            head,
+            InspectionKind.HARDNESS,
+            outcome,
+            method="portable tester, gasket face",
+            **{f"hardness_{nth}": spot for nth, spot in enumerate(spots, 1)},
+        )
 
     def _metric_head(
         self, days: float, customer: str, phone: str, casting: str

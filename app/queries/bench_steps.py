@@ -48,6 +48,8 @@ class StepsAtBench:
         at = stages_of(sheet.facts)
         found: dict[tuple[str, Page, int | None], BenchStep] = {}
         waits: dict[str, None] = {}
+        if sheet.facts.is_scrap:
+            return (), (f"not to be worked on: {sheet.facts.way_because}",)
         if not sheet.rows.ports:
             waits["describe the head"] = None
         for rows in sheet.rows.ports:

@@ -16,6 +16,8 @@ from app.models.job import Consent, Job
 from app.models.port_pass import Hold, HoldRelease
 from app.models.sheet import Signature
 from app.queries.record_guides import GuideLine, guide_lines
+from app.queries.head_decisions import Decision
+from app.queries.inspected import found_on
 from app.queries.record_lines import PositionRecord, position_record
 from app.queries.seat_plans import planned_lines
 from app.queries.sheets import HeadLine, Letterhead, names_of_people
@@ -66,6 +68,16 @@ class InspectionLine:
     # From paper: who typed it in, and when.
     typed_by: str
     typed_at: datetime
+
+
+@dataclass(frozen=True, slots=True)
+class DecisionLine:
+    """How the head was to go on after inspection."""
+
+    words: str
+    because: str
+    at: datetime
+    by: str
 
 
 @dataclass(frozen=True, slots=True)
@@ -155,6 +167,8 @@ class HeadRecord:
     vacuum: tuple[TriedLine, ...]
     chambers: TriedLine | None
     guides: tuple[GuideLine, ...]
+    inspected: tuple[tuple[str, str], ...]  # deck and hardness in figures
+    decision: DecisionLine | None
 
     @property
     def with_ring(self) -> tuple[PositionRecord, ...]:
@@ -184,6 +198,7 @@ def head_record(session: Session, job: Job, heading: Letterhead, sheet: HeadShee
         session,
         list({rows.setting.id: rows.setting for rows in sheet.rows.ports if rows.setting}.values()),
     )
+    inspected = found_on(session, sheet.head, rules, job.unit)
     return HeadRecord(
         letterhead=heading,
         head=heading.head(sheet.head.id),
@@ -209,6 +224,8 @@ def head_record(session: Session, job: Job, heading: Letterhead, sheet: HeadShee
         vacuum=vacuum_lines(session, sheet),
         chambers=chamber_line(session, sheet),
         guides=guide_lines(sheet, head_figures(session, sheet.head), rules, names),
+        inspected=inspected.lines,
+        decision=_decision(inspected.decision),
     )
 
 
@@ -236,6 +253,12 @@ def _consent(consent: Consent | None) -> ConsentLine | None:
     return ConsentLine(
         consent.name, consent.how.screen, consent.limit_amount, consent.given_on.isoformat()
     )
+
+
+def _decision(decided: Decision | None) -> DecisionLine | None:
+    if decided is None:
+        return None
+    return DecisionLine(decided.way.screen, decided.because, decided.at, decided.by)
 
 
 def _tests(

@@ -18,7 +18,7 @@ from app.models.job import Job, PriceLine
 from app.workflow.gate_table import GATES
 from app.workflow.kinds import Quantity, Said, Verdict
 from app.workflow.parts import NOTHING
-from app.workflow.words import MONTHS, InspectionKind, Outcome, Way, listed, money
+from app.workflow.words import MONTHS, InspectionKind, InspectionWay, Outcome, Way, listed, money
 
 # More figures than these are counted, not read out.
 FEW_READINGS = 6
@@ -200,6 +200,7 @@ _SAID: dict[str, Callable[[Any], str]] = {
     "positions": _if(list, lambda rows: f"{len(rows)} changed"),
     "inspections": _if(list, _inspections),
     "decided": _if(list, _decided),
+    "goes_on": lambda way: _word(InspectionWay, way),
     "rings": _if(int, lambda count: f"{count} ring{'s' if count != 1 else ''}"),
     "rev": _if(int, lambda rev: f"revision {rev}"),
     "way": lambda way: Way(way).screen if way in set(Way) else "",

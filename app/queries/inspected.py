@@ -28,9 +28,16 @@ class Found:
     decision: Decision | None
 
     @property
-    def is_anything(self) -> bool:
-        """Whether there is something to print."""
-        return self.deck is not None or bool(self.hardness) or self.decision is not None
+    def lines(self) -> tuple[tuple[str, str], ...]:
+        """What it comes to and what was read, as a paper prints it."""
+        found: list[tuple[str, str]] = []
+        if self.deck is not None:
+            said = [*self.deck.words, self.deck.not_read]
+            found.append(("deck flatness", "; ".join(filter(None, said))))
+            found.append(("gaps", "; ".join(self.deck.gaps)))
+        if self.hardness:
+            found.append(("hardness", f"{self.hardness}; read {self.spots}"))
+        return tuple(found)
 
 
 def found_on(session: Session, head: Head, rules: ShopRules, unit: Unit) -> Found:

@@ -75,7 +75,7 @@ class InspectionLine:
     @property
     def is_shown(self) -> bool:
         """It belongs to this head; the others are folded away."""
-        return self.is_asked or self.newest is not None or self.kind is InspectionKind.CONDITION
+        return self.is_asked or self.newest is not None
 
     @property
     def shown(self) -> Inspection | None:

@@ -12,6 +12,7 @@ from app.models.head import Head, Port
 from app.models.job import Consent, Job, Note, PriceLine
 from app.models.person import Person
 from app.queries.castings import SeenBefore, seen_before
+from app.queries.head_decisions import Decision, newest_decisions
 from app.queries.history import Happened, history
 from app.queries.papers import Paper, papers_of
 from app.queries.photos import Shown, photos_of
@@ -36,6 +37,7 @@ class HeadView:
     described: str
     metal: str
     seen: SeenBefore | None
+    decision: Decision | None  # how it goes on after inspection
 
     @property
     def head(self) -> Head:
@@ -119,6 +121,7 @@ def show_job(session: Session, job: Job, today: date) -> JobView:
     ).all()
     customer = session.get(Customer, job.customer_id) if job.customer_id else None
     taken_in_by = session.get(Person, job.taken_in_by_id)
+    decisions = newest_decisions(session, sheets)
     return JobView(
         job=job,
         who=who_of(job, customer),
@@ -131,6 +134,7 @@ def show_job(session: Session, job: Job, today: date) -> JobView:
                 described=described(head),
                 metal=metal_told(head.material, head.heat_history),
                 seen=seen_before(session, head) if not head.layout else None,
+                decision=decisions.get(head.id),
             )
             for head in rows
         ),

@@ -5,12 +5,13 @@ from __future__ import annotations
 from dataclasses import dataclass
 from datetime import datetime
 
-from sqlmodel import Session, col, select
+from sqlmodel import Session, col, func, select
 
 from app.models.head import Head, Port
 from app.models.job import Job
 from app.models.person import Person
 from app.models.photo import Photo, PhotoStrike
+from app.workflow.kinds import PhotoOf
 
 
 @dataclass(frozen=True)
@@ -33,6 +34,21 @@ class Shown:
     def at(self) -> datetime:
         """When it was taken in."""
         return self.photo.at
+
+
+def inspected_in(session: Session, head: Head) -> int:
+    """How many pictures show a head as it came in or was inspected."""
+    found = session.exec(
+        select(func.count())
+        .select_from(Photo)
+        .outerjoin(PhotoStrike, col(PhotoStrike.photo_id) == col(Photo.id))
+        .where(
+            Photo.head_id == head.id,
+            col(Photo.photo_of).in_([PhotoOf.INTAKE, PhotoOf.INSPECTION]),
+            col(PhotoStrike.id).is_(None),
+        )
+    ).one()
+    return int(found)
 
 
 def photos_of(session: Session, job: Job) -> list[Shown]:

@@ -31,9 +31,9 @@ def record_flatness(tx: Write, head_id: int, form: FlatnessForm, seen: str = "")
             head,
             job=job,
             head=head,
-            limit=said.whole.nm if said.whole else None,
-            part=said.part.nm if said.part else None,
-            over=said.part_over.nm if said.part_over else None,
+            flat_whole=said.whole.nm if said.whole else None,
+            flat_part=said.part.nm if said.part else None,
+            flat_part_over=said.part_over.nm if said.part_over else None,
         )
     return record_readings(tx, head, form.entries)
 

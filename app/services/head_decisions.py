@@ -40,7 +40,7 @@ def decide_head(tx: Write, head_id: int, decided: Decided) -> Head:
         job=job,
         head=head,
         decision=row.id,
-        way=decided.way,
+        goes_on=decided.way,
     )
     return head
 

@@ -70,6 +70,8 @@ def of_page(
         Page.SETTING: "plan",
         Page.SIGNATURE: "sign",
         Page.HAND_OVER: "hand-over",
+        Page.WAITING: "waiting",
+        Page.END: "end",
     }
     of_head = {
         Page.INTAKE: "edit",

@@ -20,6 +20,7 @@ from app.workflow.stages import PortStage, stages_of
 from app.workflow.words import Stage, VerifyPart, Work, counted, listed, place_words
 from app.worksheets.facts import HeadSheet
 from app.worksheets.head_rows import PortRows
+from app.worksheets.inspection_points import inspection_run
 from app.worksheets.verifications import proved_sum
 
 
@@ -48,6 +49,7 @@ class HeadOnPage:
     others: str
     others_state: str
     others_count: str
+    inspection: str  # how far it is looked at, until metal comes off; empty from then on
 
 
 def show_page(request: Request, view: JobView, summary: str, status: int = 200) -> Response:
@@ -112,6 +114,7 @@ def _head(view: HeadView, number: str) -> HeadOnPage:
         others=_told_others(others),
         others_state="to do" if any(r.port.work is not Work.LEAVE for r in to_do) else "done",
         others_count=counted(len(others), "other" if with_ring else "position"),
+        inspection="" if sheet.facts.metal_off else inspection_run(sheet, 0).told,
     )
 
 

@@ -204,6 +204,7 @@ def _spans() -> Iterable[Constant]:
                     "grids._WALL",
                     "grids._FLATNESS",
                     "grids._NEW_GUIDE",
+                    "grids._RECESSION",
                 ),
             )
 

@@ -16,6 +16,7 @@ from app.workflow.words import (
     GuideDecision,
     GuideHow,
     HeatHistory,
+    InspectionWay,
     Material,
     Outcome,
     SeatNow,
@@ -179,6 +180,8 @@ class HeadFacts:
     pressure_before: Point = Point()
     flatness: Point = Point()
     hardness: Point = Point()
+    way: InspectionWay | None = None  # how it goes on after that; None: not said
+    way_because: str = ""
 
     # Before hand-over
     pressure_after: Point = Point()
@@ -190,6 +193,11 @@ class HeadFacts:
             if port.label == label:
                 return port
         raise KeyError(label)
+
+    @property
+    def is_scrap(self) -> bool:
+        """It was inspected and is not to be worked on."""
+        return self.way is InspectionWay.SCRAP
 
     @property
     def positions(self) -> tuple[Position, ...]:

@@ -24,6 +24,8 @@ _NEW_GUIDE = LengthRange(Length.of("4", "mm"), Length.of("40", "mm"))
 _SEAT_WIDTH = LengthRange(Length.of("0.2", "mm"), Length.of("8", "mm"))
 # A gap under a straight edge: typed in the wrong unit it is far wider than this.
 _FLATNESS = LengthRange(Length.of("0", "mm"), Length.of("2", "mm"))
+# How deep a valve head lies below the deck.
+_RECESSION = LengthRange(Length.of("0", "mm"), Length.of("12", "mm"))
 _STEM = LengthRange(Length.of("1", "mm"), Length.of("200", "mm"))
 
 PLAUSIBLE: dict[Quantity, LengthRange] = {
@@ -63,6 +65,7 @@ PLAUSIBLE: dict[Quantity, LengthRange] = {
     Q.STEM: GUIDE,
     Q.GUIDE_HOUSING: _NEW_GUIDE,
     Q.NEW_GUIDE: _NEW_GUIDE,
+    Q.RECESSION: _RECESSION,
     Q.TOUCH_OFF: LengthRange(Length.of("0", "mm"), Length.of("300", "mm")),
 }
 
@@ -90,6 +93,7 @@ OTHER_RING = (
 MORE_OF_A_RING = FIRST_RING
 
 STEM_HEIGHTS = (Column(Q.STEM_HEIGHT, "1", "Stem height"),)
+BELOW_DECK = (Column(Q.RECESSION, "1", "Below the deck", is_wanted=False),)
 GUIDE_BORES = (
     Column(Q.GUIDE_BORE, "top", "Top"),
     Column(Q.GUIDE_BORE, "middle", "Middle", is_wanted=False),

@@ -10,7 +10,7 @@ from app.workflow.gates import open_points
 from app.workflow.kinds import Said
 from app.workflow.requirements import Gate, told_together
 from app.workflow.stages import order_at_bench, stages_of
-from app.workflow.words import Page, Work, money, sentence
+from app.workflow.words import InspectionWay, Page, Waiting, Work, money, sentence
 
 
 class Turn(Said):
@@ -29,6 +29,8 @@ COUNTER_PAGES = frozenset(
         Page.RECEIVED,
         Page.PARTS_OUT,
         Page.HAND_OVER,
+        Page.WAITING,
+        Page.END,
     }
 )
 
@@ -56,7 +58,16 @@ def next_step(job: JobFacts) -> NextStep | None:
 
 
 def _steps(job: JobFacts) -> Iterator[NextStep]:
-    heads = tuple(enumerate(job.heads))
+    if job.heads and all(head.is_scrap for head in job.heads):
+        yield NextStep("Tell the customer and end the job", Page.END)
+    # A head that is not to be worked on asks for nothing more.
+    heads = tuple((nth, head) for nth, head in enumerate(job.heads) if not head.is_scrap)
+    for nth, head in heads:
+        if head.way is InspectionWay.ASK_CUSTOMER:
+            if job.waiting is Waiting.CUSTOMER:
+                yield NextStep("Ask the customer, write down the answer", Page.WAITING, nth)
+            else:
+                yield NextStep("Say how the head goes on", Page.INSPECTIONS, nth)
     for nth, head in heads:
         if not head.ports:
             yield NextStep("Describe the head", Page.LAYOUT, nth)

@@ -25,6 +25,7 @@ class JobStatus:
     on_hold: tuple[str, ...]
     is_ready: bool
     rank: int
+    is_scrap: bool = False  # no head of it is to be worked on, and the job is not ended yet
 
 
 def status_of(job: JobFacts) -> JobStatus:
@@ -46,7 +47,13 @@ def status_of(job: JobFacts) -> JobStatus:
         on_hold=() if over else on_hold,
         is_ready=ready,
         rank=_rank(job, over, late, on_hold, ready),
+        is_scrap=not over and is_all_scrap(job),
     )
+
+
+def is_all_scrap(job: JobFacts) -> bool:
+    """Every head was inspected and is not to be worked on."""
+    return bool(job.heads) and all(head.is_scrap for head in job.heads)
 
 
 def head_name(head: HeadFacts, how_many: int) -> str:
@@ -69,7 +76,7 @@ def _rank(job: JobFacts, over: bool, late: int, on_hold: tuple[str, ...], ready:
         return ENDED
     if late:
         return LATE
-    if job.waiting is not None:
+    if job.waiting is not None or is_all_scrap(job):
         return WAITING
     if on_hold:
         return ON_HOLD
@@ -91,7 +98,10 @@ def _told(job: JobFacts, on_hold: tuple[str, ...], late: int) -> str:
 
 def _told_head(head: HeadFacts, how_many: int) -> str:
     name = head_name(head, how_many)
-    return f"{name}: {progress(head)}" if name else progress(head)
+    told = progress(head)
+    if head.is_scrap:
+        told = f"not to be worked on after inspection: {head.way_because}"
+    return f"{name}: {told}" if name else told
 
 
 def _told_consent(job: JobFacts) -> str:
@@ -114,7 +124,9 @@ def _told_waiting(job: JobFacts) -> str:
     if job.waiting_for:
         told += f": {job.waiting_for}"
     if job.waiting_since is not None:
-        told += f", since {day_words(job.waiting_since, job.today)}"
+        # A question keeps its mark.
+        since = "? Since" if told.endswith("?") else ", since"
+        told = f"{told.removesuffix('?')}{since} {day_words(job.waiting_since, job.today)}"
     if job.expected_on is None:
         return told
     verb = "was expected" if job.expected_on < job.today else "expected"

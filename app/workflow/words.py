@@ -255,6 +255,8 @@ class Page(Said):
     FINISH = "finish", "seat finish"
     SIGNATURE = "signature", "signature"
     HAND_OVER = "hand_over", "hand-over"
+    WAITING = "waiting", "what it waits for"
+    END = "end", "another end"
 
 
 def money(minor: int) -> str:

@@ -125,6 +125,8 @@ def head_facts(
         pressure_before=_inspected(rows, InspectionKind.PRESSURE_BEFORE, "pressure_before"),
         flatness=_inspected(rows, InspectionKind.FLATNESS, "flatness"),
         hardness=_inspected(rows, InspectionKind.HARDNESS, "hardness"),
+        way=rows.decision.way if rows.decision else None,
+        way_because=rows.decision.because if rows.decision else "",
         pressure_after=_pressure_after(rows),
         parts_counted=_parts_counted(rows),
     )

@@ -12,7 +12,7 @@ from sqlmodel import Session, col, select
 
 from app.models.base import Row
 from app.models.head import Head, NotDone, Port
-from app.models.inspection import GuideWork, Inspection, RingOut, ValveFate
+from app.models.inspection import GuideWork, HeadDecision, Inspection, RingOut, ValveFate
 from app.models.job import Consent, Job, PriceLine, Received, WantedRing
 from app.models.port_pass import (
     Cut,
@@ -105,6 +105,7 @@ class HeadRows:
     job: JobRows
     ports: list[PortRows] = field(default_factory=list)
     inspections: dict[InspectionKind, Inspection] = field(default_factory=dict)
+    decision: HeadDecision | None = None
     not_done: dict[str, str] = field(default_factory=dict)
     accepted: AcceptedOf = field(default_factory=lambda: AcceptedOf({}, {}, {}))
     metal_off: bool = False
@@ -208,6 +209,8 @@ def _inspections(session: Session, found: dict[int, HeadRows]) -> None:
         .order_by(col(Inspection.id))
     ):
         found[row.head_id].inspections[row.kind] = row
+    for decided in _of(session, HeadDecision, "head_id", found):
+        found[decided.head_id].decision = decided
 
 
 def _not_done(session: Session, found: dict[int, HeadRows], by_port: dict[int, PortRows]) -> None:

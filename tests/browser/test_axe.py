@@ -133,6 +133,20 @@ PAGES: dict[str, tuple[str, Callable[[At], str]]] = {
     "hand-over": ("Wilma", lambda at: f"/jobs/{at.job('Sorrel').number}/hand-over"),
     "bench": ("Marek", lambda at: "/bench"),
     "inspections": ("Marek", lambda at: f"/heads/{at.head('Juniper').id}/inspections"),
+    "inspection, point by point": (
+        "Marek",
+        lambda at: f"/heads/{at.head('Gannet').id}/inspections",
+    ),
+    "inspection, the customer is asked": (
+        "Marek",
+        lambda at: f"/heads/{at.head('Wharf').id}/inspections",
+    ),
+    "job, the customer is asked": ("Wilma", lambda at: f"/jobs/{at.job('Wharf').number}"),
+    "deck flatness": ("Marek", lambda at: f"/heads/{at.head('Gannet').id}/flatness"),
+    "stem heights, and below the deck": (
+        "Marek",
+        lambda at: f"/heads/{at.head('Gannet').id}/stem-heights",
+    ),
     "stem heights": ("Marek", lambda at: f"/heads/{at.head('Tolland').id}/stem-heights"),
     "guides": ("Marek", lambda at: f"/heads/{at.head('Juniper').id}/guides"),
     "guides, serviced": ("Marek", lambda at: f"/heads/{at.head('Gorse').id}/guides?places=both"),

@@ -15,6 +15,7 @@ from app.queries.head_decisions import Decision
 from app.queries.inspected import found_on
 from app.queries.inspections import KINDS, InspectionLine, inspection_lines
 from app.queries.people import readers
+from app.queries.photos import inspected_in
 from app.queries.shop_rules import current_rules
 from app.services.inspections import record_inspections
 from app.services.owned import the_head
@@ -28,8 +29,9 @@ from app.web.render import page
 from app.workflow.inspected import SPOTS
 from app.workflow.kinds import PhotoOf
 from app.workflow.permissions import Verb
-from app.workflow.words import InspectionKind, InspectionWay, Outcome
+from app.workflow.words import InspectionKind, InspectionWay, Outcome, Page
 from app.worksheets.facts import HeadSheet, load_sheet
+from app.worksheets.inspection_points import InspectionPoint, inspection_run
 
 router = APIRouter()
 
@@ -47,6 +49,17 @@ METHODS = {
     InspectionKind.HARDNESS: ("Brinell, three spots", "rebound tester, three spots"),
     InspectionKind.CAM_LINE: ("straight bar", "cam turned by hand"),
     InspectionKind.VACUUM: ("port by port",),
+}
+# Points with a page of their own: the words of the way there, and what is to be known before.
+WAYS_TO = {
+    "received": "Count the parts in",
+    "stem_heights": "Read the stem heights",
+    "guides": "Measure the guides",
+    "recession": "Read how deep they lie",
+}
+NOTES = {
+    "guides": "Bore less stem, or rocking the valve: each has limits of its own, and neither is "
+    "held against the other's.",
 }
 REASONS = ("no tester here", "the customer declined", "done elsewhere", "head goes back unrepaired")
 
@@ -78,9 +91,12 @@ def _after(db: DatabaseDep, head_id: int) -> str:
 
 
 def _onward(sheet: HeadSheet, number: str) -> tuple[str, str]:
-    """On to measuring; a head that is measured goes back to its job, which knows what is next."""
-    if open_words(sheet, ("stem_before",)):
-        return "Next: stem heights", f"/heads/{sheet.head.id}/stem-heights"
+    """On to measuring; a head that is measured, or is not worked on now, goes back to its job."""
+    if sheet.facts.way in (None, InspectionWay.GO_ON):
+        if open_words(sheet, ("stem_before",)):
+            return "Next: stem heights", f"/heads/{sheet.head.id}/stem-heights"
+        if inspection_run(sheet, 0).at("guides").is_open:
+            return "Next: guides", f"/heads/{sheet.head.id}/guides"
     return "Next: the job", addresses.job(number)
 
 
@@ -98,6 +114,9 @@ def _page(
         customer = session.get(Customer, job.customer_id) if job.customer_id else None
         people = readers(session)
         found = found_on(session, head, current_rules(session), job.unit)
+        pictures = inspected_in(session, head)
+    run = inspection_run(sheet, pictures)
+    in_order = {point.key for point in run.points}
     is_over = job.ended_as is not None or job.voided_at is not None
     return page(
         request,
@@ -107,8 +126,14 @@ def _page(
         job=job,
         head=head,
         who=strip_words(job, head, customer),
-        lines=[line for line in lines if line.is_shown],
-        seldom_lines=[line for line in lines if not line.is_shown],
+        run=run,
+        lines={line.kind.value: line for line in lines if line.kind in in_order},
+        later_lines=[line for line in lines if line.kind not in in_order and line.is_shown],
+        seldom_lines=[line for line in lines if line.kind not in in_order and not line.is_shown],
+        hrefs={point.key: _href(point, job.number, head.id) for point in run.points},
+        ways_to=WAYS_TO,
+        notes=NOTES,
+        pictures=pictures,
         found=found,
         spots=SPOTS,
         ways=list(InspectionWay),
@@ -123,6 +148,12 @@ def _page(
         next_words=_onward(sheet, job.number)[0],
         may_inspect=request.state.may(Verb.INSPECT) and not is_over,
     )
+
+
+def _href(point: InspectionPoint, number: str, head_id: int) -> str:
+    address = addresses.of_page(point.page, number, head_id)
+    is_depth = point.key == "recession" and point.page is Page.STEM_HEIGHTS
+    return f"{address}?below=deck" if is_depth else address
 
 
 def _as_kept(lines: Sequence[InspectionLine], decision: Decision | None) -> dict[str, object]:

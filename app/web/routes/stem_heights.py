@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Mapping, Sequence
 from fractions import Fraction
-from typing import ClassVar
+from typing import Any, ClassVar
 
 from fastapi import APIRouter
 from starlette.requests import Request
@@ -15,7 +15,7 @@ from app.queries.grids import GridView
 from app.web.access import may
 from app.web.deps import DatabaseDep, RowId, SentDep
 from app.web.head_grids import HeadGrid, Section, show_grid, signed, update_grid
-from app.workflow.grids import STEM_HEIGHTS
+from app.workflow.grids import BELOW_DECK, STEM_HEIGHTS
 from app.workflow.kinds import InstrumentKind, Quantity, ReadingKind
 from app.workflow.permissions import Verb
 from app.worksheets.head_doubts import HeadDoubt, stem_doubts
@@ -32,6 +32,7 @@ class StemHeights(HeadGrid):
     kind: ClassVar[ReadingKind] = ReadingKind.STEM_HEIGHTS
     keys: ClassVar[tuple[str, ...]] = ("stem_before",)
     onward: ClassVar[tuple[str, str]] = ("Next: guides", "guides")
+    template: ClassVar[str] = "grids/stem_heights.html"
     gauges = (
         InstrumentKind.HEIGHT,
         InstrumentKind.DEPTH,
@@ -43,7 +44,20 @@ class StemHeights(HeadGrid):
         self._middles: dict[str, Length] | None = None
 
     def sections(self, ports: Sequence[PortRows]) -> list[Section]:
-        return [Section(STEM_HEIGHTS, tuple(ports), worked="against the middle of its kind")]
+        columns = (*STEM_HEIGHTS, *BELOW_DECK) if self._has_depths(ports) else STEM_HEIGHTS
+        return [Section(columns, tuple(ports), worked="against the middle of its kind")]
+
+    def here(self, head_id: int) -> str:
+        kept = "?below=deck" if self.asked.get("below") == "deck" else ""
+        return f"{super().here(head_id)}{kept}"
+
+    def more(self, view: GridView) -> dict[str, Any]:
+        return {"has_depths": self._has_depths(view.sheet.rows.ports)}
+
+    def _has_depths(self, ports: Sequence[PortRows]) -> bool:
+        if self.asked.get("below") == "deck":
+            return True
+        return any(rows.stems and rows.stems.of(Quantity.RECESSION) for rows in ports)
 
     def doubts(self, view: GridView) -> tuple[HeadDoubt, ...]:
         return stem_doubts(view.sheet.rows.ports, view.rules)
