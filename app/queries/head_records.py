@@ -15,9 +15,9 @@ from app.models.inspection import Inspection
 from app.models.job import Consent, Job
 from app.models.port_pass import Hold, HoldRelease
 from app.models.sheet import Signature
-from app.queries.record_guides import GuideLine, guide_lines
 from app.queries.head_decisions import Decision
 from app.queries.inspected import found_on
+from app.queries.record_guides import GuideLine, guide_lines
 from app.queries.record_lines import PositionRecord, position_record
 from app.queries.seat_plans import planned_lines
 from app.queries.sheets import HeadLine, Letterhead, names_of_people
@@ -37,6 +37,7 @@ from app.workflow.stages import holds, progress, told_holds
 from app.workflow.words import Outcome, Work, listed, sentence
 from app.worksheets.facts import HeadSheet
 from app.worksheets.head_rows import PortRows
+from app.worksheets.inspection_points import inspection_run
 from app.worksheets.materials import head_figures
 from app.worksheets.results import Accepted
 from app.worksheets.settings import load_settings
@@ -224,7 +225,7 @@ def head_record(session: Session, job: Job, heading: Letterhead, sheet: HeadShee
         vacuum=vacuum_lines(session, sheet),
         chambers=chamber_line(session, sheet),
         guides=guide_lines(sheet, head_figures(session, sheet.head), rules, names),
-        inspected=inspected.lines,
+        inspected=(*inspected.lines, *_recession(sheet)),
         decision=_decision(inspected.decision),
     )
 
@@ -253,6 +254,12 @@ def _consent(consent: Consent | None) -> ConsentLine | None:
     return ConsentLine(
         consent.name, consent.how.screen, consent.limit_amount, consent.given_on.isoformat()
     )
+
+
+def _recession(sheet: HeadSheet) -> tuple[tuple[str, str], ...]:
+    """How deep the valves lay, when anybody read it."""
+    told = inspection_run(sheet, 0).at("recession").point.told
+    return (("recession", told),) if told else ()
 
 
 def _decision(decided: Decision | None) -> DecisionLine | None:

@@ -274,6 +274,7 @@ def test_the_record_says_deck_hardness_and_decision(
     head: FreshHead, marek: Walk, signed_in_as: SignedInAs
 ) -> None:
     head.bench.hands.gaps(head.head, {"along-middle": ".0035", "across-near": ".002"})
+    head.bench.hands.below_deck(head.head, {"2E": ".052"})
     marek.send(
         outcome_hardness="ok",
         hardness_1="98",
@@ -287,5 +288,6 @@ def test_the_record_says_deck_hardness_and_decision(
         "gaps Along the middle .0035; across the near end .002",
         "Mean 100 HB of 2 spots (3 are asked for)",
         "read 98, 101 HB",
+        "recession 1 of 8 read, deepest .052 in at 2E",
         "how it goes on Go on : flat enough",
     )
