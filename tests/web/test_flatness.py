@@ -57,7 +57,7 @@ def test_a_step_within_a_part_is_held_against_the_limit_for_parts(
         ({"other_gap": ".003"}, "a flatness without a place says nothing"),
         ({"other_place": "by plug 3"}, "what was read at by plug 3?"),
         ({"other_place": "<b>", "other_gap": ".003"}, "is named with letters and figures"),
-        ({"other_place": "by plug 3", "other_gap": "3"}, "is outside 0 to .07874"),
+        ({"other_place": "by plug 3", "other_gap": "3"}, "is outside 0 to .0787 in (0 to 2 mm)"),
         ({"other_place": "by plug 3", "other_gap": ".030"}, "is wide for a deck"),
         ({"limit_whole": ".003"}, "say where the maker's figure was read"),
         ({"limit_source": "a manual"}, "which figure stands there?"),
