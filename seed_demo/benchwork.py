@@ -155,6 +155,27 @@ class Bench:
         for port, ring in zip(ports, rings, strict=False):
             self.hands.press(port, ring)
 
+    def press_hot(self, head: Head, ports: Sequence[Port], ring_set: RingSet) -> None:
+        """All rings of a head in one heat; from its end the head cools."""
+        self.hands.heat(head, ports)
+        self.hands.later(minutes=50)
+        for port, ring in zip(ports, self.hands.rings_of(ring_set), strict=True):
+            self.hands.press(
+                port,
+                ring,
+                way="both",
+                chill="freezer",
+                ring_c="-18",
+                head_c="118",
+                heated_by="oven",
+            )
+        self.hands.end_heat(head)
+
+    def cool(self, head: Head, ports: Sequence[Port]) -> None:
+        """Cold again, and every ring felt for once more."""
+        self.hands.later(minutes=95)
+        self.hands.cool(head, {port.label: port for port in ports})
+
     def finish(self, head: Head, labels: Sequence[str]) -> None:
         """Seat width, run-out, stem height after."""
         ware = self.ware

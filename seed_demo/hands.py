@@ -23,6 +23,7 @@ from app.forms.cuts import ClampUpForm
 from app.forms.flatness import FlatnessForm, gap_cell
 from app.forms.guides import GuidesForm
 from app.forms.heads import HeadForm
+from app.forms.heats import CoolDownForm, HeatCloseForm, HeatForm
 from app.forms.holds import WayForm
 from app.forms.inspections import Decided, InspectionsForm
 from app.forms.jobs import NewJobForm
@@ -49,6 +50,7 @@ from app.services.flatness import record_flatness
 from app.services.guides import decide_guides
 from app.services.head_decisions import decide_head
 from app.services.heads import describe_head
+from app.services.heats import begin_heat, close_heat, prove_cold
 from app.services.holds import take_way_out
 from app.services.inspections import newest_inspections, record_inspections
 from app.services.jobs import take_in_job
@@ -346,6 +348,32 @@ class Hands:
         form = filled(RingInForm(raw, unit))
         with self.writing() as tx:
             press_ring(tx, port, form)
+
+    def heat(self, head: Head, ports: Iterable[Port], **fields: str) -> None:
+        """A heat is begun for the rings of these positions."""
+        own = {port.id for port in ports}
+        raw = {"heated_by": "oven", "wanted_c": "120", **{f"port.{each}": "yes" for each in own}}
+        form = filled(HeatForm(raw | fields, own))
+        with self.writing() as tx:
+            begin_heat(tx, head.id, form)
+
+    def end_heat(self, head: Head, left_out: str = "") -> None:
+        """The heat is over: the head cools."""
+        with self.writing() as tx:
+            close_heat(tx, head.id, filled(HeatCloseForm({"left_out": left_out})))
+
+    def cool(self, head: Head, ports: Mapping[str, Port], **fields: str) -> None:
+        """The head is cold, and every ring of it is felt for once more."""
+        raw = {
+            "minutes": "90",
+            "head_c": "21",
+            "how": "in still air",
+            "feeler": "does not enter",
+            **fields,
+        }
+        form = filled(CoolDownForm(raw, {port.id: label for label, port in ports.items()}))
+        with self.writing() as tx:
+            prove_cold(tx, head.id, form, {})
 
     def sign(self, job: Job, ports: Iterable[Port]) -> None:
         """One signature for these positions."""

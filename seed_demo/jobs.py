@@ -82,6 +82,7 @@ class Story:
         self.returned_unrepaired()
         self.handed_over_soon()
         self.rings_in()
+        self.cooling()
         self.pair_of_heads()
         self.on_hold()
         self.metric_half_bored()
@@ -118,7 +119,8 @@ class Story:
         setting = bench.set_up(job, ports)
         bench.clamp(head)
         bench.bore(setting, ports)
-        bench.press(ports, ring_set)
+        bench.press_hot(head, ports, ring_set)
+        bench.cool(head, ports)
         bench.finish(head, list(self.hands.ports(head)))
         bench.test_pressure(head)
         self.hands.sign(job, list(self.hands.ports(head).values()))
@@ -172,6 +174,25 @@ class Story:
         bench.bore(setting, chosen)
         bench.press(chosen, ring_set)
         self.hands.plan_seats(head, Kind.EXHAUST, **SEAT_WANTED)
+
+    def cooling(self) -> None:
+        """Two rings pressed in one heat that is over; the head cools."""
+        labels = ("2E", "3E")
+        job, head, ports = self._iron_head(1, "Quay Mill Pumps", "555-0174", labels, "QM-36")
+        bench = self.bench(iron(self.shop))
+        chosen = [ports[label] for label in labels]
+        ring_set = self.hands.rings(
+            job,
+            chosen,
+            RING_ROWS[:2],
+            label_od="1.625",
+            name="exhaust",
+            material="chromium_steel",
+        )
+        setting = bench.set_up(job, chosen)
+        bench.clamp(head)
+        bench.bore(setting, chosen)
+        bench.press_hot(head, chosen, ring_set)
 
     def metric_half_bored(self) -> None:
         """Sixteen valves in millimetres: four of eight exhausts bored today."""

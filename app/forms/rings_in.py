@@ -7,12 +7,34 @@ from collections.abc import Iterable, Mapping
 from app.calc.quantities import DIAMETER
 from app.calc.units import Length
 from app.forms.base import Form
-from app.workflow.kinds import PressWay, Unit
+from app.workflow.kinds import FEELS, NOT_ENTERING, PressWay, Unit
+from app.workflow.words import Chill
 
-FEELS = ("does not enter", "enters", "could not reach")
+HEAD_C, RING_C = (-30, 300), (-200, 100)
 
 
-class RingInForm(Form):
+class FeelerFields(Form):
+    """What a feeler found under a ring; whatever is not "down" says why."""
+
+    def parse_feeler(self) -> str:
+        """``does not enter``, or ``could not reach: the guide boss is in the way``."""
+        feeler = self.text(
+            "feeler", required="Say what the feeler found, or why it could not reach.", most=120
+        )
+        why = self.text("feeler_why", most=100)
+        if feeler not in FEELS or feeler == NOT_ENTERING:
+            return feeler
+        if not why:
+            self.wrong(
+                "feeler_why",
+                "Say why it could not be reached."
+                if feeler == FEELS[-1]
+                else "Say what is done about it: the ring is not down.",
+            )
+        return f"{feeler}: {why}"
+
+
+class RingInForm(FeelerFields):
     """The ring in hand and the pressing."""
 
     ring_id: int | None
@@ -20,6 +42,8 @@ class RingInForm(Form):
     way: PressWay | None
     head_c: float | None
     ring_c: float | None
+    heated_by: str
+    method: str  # "ring in dry ice; head: oven"
     feeler: str
     note: str
 
@@ -31,16 +55,38 @@ class RingInForm(Form):
         self.ring_id = self.whole("ring", required="Choose which ring goes in.", least=1)
         self.od_check = self.length("od_check", self.unit, least=DIAMETER.low, most=DIAMETER.high)
         self.way = self.choice("way", PressWay, required="Say how it went in.")
-        self.head_c = self.number("head_c", least=-30, most=300, unit="°C")
-        self.ring_c = self.number("ring_c", least=-200, most=100, unit="°C")
-        self.feeler = self.text(
-            "feeler", required="Say what the feeler found, or why it could not reach.", most=120
-        )
+        self.head_c = self.number("head_c", least=HEAD_C[0], most=HEAD_C[1], unit="°C")
+        self.ring_c = self.number("ring_c", least=RING_C[0], most=RING_C[1], unit="°C")
+        self.method = self._method()
+        self.feeler = self.parse_feeler()
         self.note = self.text("note", most=400)
+
+    def _method(self) -> str:
+        """Only what belongs to the way that was chosen: the page may still hold the other's."""
+        chill = self.choice("chill", Chill)
+        self.heated_by = self.text("heated_by", most=80)
+        told = []
+        if self.way is not None and self.way.chills and chill is not None:
+            told.append(f"ring {chill.screen}")
+        if self.way is not None and self.way.heats and self.heated_by:
+            told.append(f"head: {self.heated_by}")
+        return "; ".join(told)
 
 
 OF_A_POSITION = ("ring", "od_check")
-OF_THE_HEAT = ("way", "head_c", "ring_c", "feeler", "note")
+OF_THE_HEAT = (
+    "way",
+    "head_c",
+    "ring_c",
+    "chill",
+    "heated_by",
+    "feeler",
+    "feeler_why",
+    "note",
+    "confirm_hot",
+    "confirm_cold",
+    "confirm_other_heat",
+)
 
 
 class RingsInForm(Form):

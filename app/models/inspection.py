@@ -15,6 +15,7 @@ from app.models.base import (
     Written,
     kept,
     length,
+    maybe_length,
     maybe_reference,
     moment,
     reference,
@@ -106,12 +107,20 @@ class ValveFate(Written, table=True):
 
 
 class DeckCut(Written, table=True):
-    """Stock that came off the deck, and what was stamped on the head for it."""
+    """Stock that came off the deck, and what was stamped on the head for it.
+
+    A row that takes another back says why in its note; neither counts.
+    """
 
     __tablename__ = "deck_cut"
-    __table_args__ = kept(INSERT_ONLY)
+    __table_args__ = kept(INSERT_ONLY, UniqueConstraint("takes_back_id"))
 
     head_id: int = reference("head")
     stock: Length = length()
     stamped: str = Field(default="", max_length=80)
     note: str = Field(default="", max_length=200)
+    method: str | None = Field(default=None, max_length=80)
+    still_to_come: Length | None = maybe_length()
+    # Before the seats were finished, or after; None where nobody said.
+    after_seats: bool | None = None
+    takes_back_id: int | None = maybe_reference("deck_cut")

@@ -161,9 +161,12 @@ class RingIn(Written, table=True):
     feeler: str = Field(default="", max_length=120)
     note: str = Field(default="", max_length=400)
     withdrawn: bool = False
-    # Rings that went in in one heat of the head share its number.
+    # Rings that went in in one heat of the head share its number; a later heat that they were in
+    # the head for writes them once more, with its own.
     heat: int | None = None
+    # How the head got cold again; a row that says it is the proof that the ring is down, cold.
     cool_down: str | None = Field(default=None, max_length=120)
+    method: str | None = Field(default=None, max_length=120)
 
 
 class Finish(Written, table=True):

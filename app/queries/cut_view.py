@@ -65,9 +65,9 @@ class Opened:
 class CutView:
     """Everything on the page; `state` says which of its faces is shown.
 
-    ``no_ring`` · ``no_setting`` · ``refused`` · ``stale`` · ``shut`` · ``not_clamped`` ·
-    ``lapsed`` · ``no_stop`` · ``ready`` · ``gauging`` · ``first_pass`` · ``corrected`` ·
-    ``on_hold`` · ``proved`` · ``ring_in``
+    ``no_ring`` · ``no_setting`` · ``refused`` · ``stale`` · ``shut`` · ``warm`` ·
+    ``not_clamped`` · ``lapsed`` · ``no_stop`` · ``ready`` · ``gauging`` · ``first_pass`` ·
+    ``corrected`` · ``on_hold`` · ``proved`` · ``ring_in``
     """
 
     state: str
@@ -104,6 +104,7 @@ class CutView:
     read_with: ReadingSet | None = None
     expected: Length | None = None
     caution: Caution | None = None
+    warm: str = ""  # the head was heated, and is not recorded as cold
     fit: Fit | None = None
     tip: OvercutLine | None = None  # how the tip that cut it cuts this material
     names: dict[str, str] = field(default_factory=dict)

@@ -44,6 +44,7 @@ from app.worksheets.facts import HeadSheet, bore_since_cut, load_sheet, shop_zon
 from app.worksheets.fits import Fit, fit_at, fits_sources
 from app.worksheets.gauges_today import DIVISION, Warmth, bore_today
 from app.worksheets.head_rows import PortRows
+from app.worksheets.heats import warm_words
 from app.worksheets.pockets import pocket_findings
 from app.worksheets.settings import NamedPort, SettingRows, load_setting
 from app.worksheets.spindle import spindle_hint
@@ -142,6 +143,8 @@ class _Gathering:
             **self._figures(last),
         }
         state = self._state(heads, turned)
+        if state["state"] == "gauging":
+            shown["warm"] = warm_words(self.session, self.sheet)
         if state["state"] in TELLS_OF_THE_FIT:
             shown["fit"] = self._fit(proof)
         if state["state"] == "proved" and self.setting is not None:
@@ -209,6 +212,9 @@ class _Gathering:
             return {"state": "shut", "shut": shut}
         if refusal is not None:
             return self._refused(refusal, setting.setting.id)
+        warm = warm_words(self.session, self.sheet)
+        if warm:
+            return {"state": "warm", "warm": warm}
         if self.now is None:
             return {"state": "not_clamped"}
         standing = standing_now(

@@ -100,6 +100,9 @@ class PressLine:
     note: str
     at: datetime
     by: str
+    # "heat 1; ring in dry ice; head at 120 °C"
+    done: str = ""
+    cool_down: str = ""
 
 
 @dataclass(frozen=True, slots=True)
@@ -162,7 +165,9 @@ def position_record(
         bore=facts.bore_measured,
         depth=facts.depth_measured,
         cut=_cut(session, rows, settings, names),
-        pressed=_pressed(rows.ring_in, names) if rows.ring_in else None,
+        pressed=(
+            _pressed(rows.ring_in, rows.pressed, names) if rows.ring_in and rows.pressed else None
+        ),
         width=facts.seat_width,
         run_out=facts.seat_run_out,
         stem_before=facts.stem_before,
@@ -273,15 +278,24 @@ def _cut(
     )
 
 
-def _pressed(ring_in: RingIn, names: Mapping[int, str]) -> PressLine:
+def _pressed(ring_in: RingIn, pressed: RingIn, names: Mapping[int, str]) -> PressLine:
+    """How it went in, and how it was found once the head was cold."""
+    done = [
+        f"heat {pressed.heat}" if pressed.heat else "",
+        pressed.method or "",
+        f"head at {pressed.head_c:g} °C" if pressed.head_c is not None else "",
+        f"ring at {pressed.ring_c:g} °C" if pressed.ring_c is not None else "",
+    ]
     return PressLine(
         way=ring_in.way.screen,
         known_by=ring_in.known_by,
         od_check=ring_in.od_check,
         feeler=ring_in.feeler,
         note=ring_in.note,
-        at=ring_in.at,
-        by=names[ring_in.by_id],
+        at=pressed.at,
+        by=names[pressed.by_id],
+        done="; ".join(filter(None, done)),
+        cool_down=ring_in.cool_down or "",
     )
 
 

@@ -16,12 +16,16 @@ from app.workflow.gates import Gate, open_points
 from app.workflow.grids import RING_DOWN
 from app.workflow.kinds import ReadingKind, Unit
 from app.workflow.requirements import AskedPoint
+from app.workflow.shop_rules import ShopRules
 from app.workflow.words import Work
 from app.worksheets.cells import Cell, cells_of
 from app.worksheets.cutting import StaleResult, clamped_up, heads_of, port_name, stale_of
+from app.worksheets.down import Stand, stand_of
 from app.worksheets.facts import HeadSheet, load_sheet
 from app.worksheets.fits import Fit, fit_at, fits_sources
 from app.worksheets.head_rows import PortRows
+from app.worksheets.heats import HeatRows, heats_of
+from app.worksheets.port_facts import is_warm
 from app.worksheets.readings import Subject, load_readings
 from app.worksheets.ring_sets import RingRow
 from app.worksheets.shop_rules import current_rules
@@ -43,6 +47,12 @@ class RingToPress:
     ring_in: RingIn | None
     ring_tag: str
     material: str
+    stand: Stand | None = None
+
+    @property
+    def is_warm(self) -> bool:
+        """Its head was heated with it, and is not recorded as cold."""
+        return is_warm(self.rows) and "ring_seated" not in self.rows.not_done
 
     @property
     def is_ready(self) -> bool:
@@ -63,12 +73,24 @@ class RingsInView:
     lines: tuple[RingToPress, ...]
     head_name: str  # where the job has several heads
     cautions: Mapping[str, Caution]
+    rules: ShopRules
+    heats: tuple[HeatRows, ...] = ()
     fits: tuple[Fit, ...] = ()  # of those that can go in now
 
     @property
     def ready(self) -> tuple[RingToPress, ...]:
         """Those that can go in now."""
         return tuple(line for line in self.lines if line.is_ready)
+
+    @property
+    def running(self) -> HeatRows | None:
+        """The heat that is not over."""
+        return next((heat for heat in self.heats if heat.is_open), None)
+
+    @property
+    def warm(self) -> tuple[RingToPress, ...]:
+        """Those that wait for their cool-down."""
+        return tuple(line for line in self.lines if line.is_warm)
 
     @property
     def has_beryllium(self) -> bool:
@@ -106,11 +128,14 @@ def rings_in_view(
                 cells_of(heights[rows.port_pass.id], RING_DOWN, about=rows.label, unit=job.unit)
                 if rows.port_pass
                 else (),
+                rules,
             )
             for rows in wanted
         ),
         head_name=port_name(head, "", heads_of(session, job.id)).head,
         cautions={key: rules.caution(key) for key in CAUTIONED},
+        rules=rules,
+        heats=heats_of(session, sheet),
     )
     if not view.ready:
         return view
@@ -129,7 +154,11 @@ def height_cells(session: Session, rows: PortRows, unit: Unit) -> tuple[Cell, ..
 
 
 def _line(
-    sheet: HeadSheet, rows: PortRows, in_elsewhere: set[int], heights: tuple[Cell, ...]
+    sheet: HeadSheet,
+    rows: PortRows,
+    in_elsewhere: set[int],
+    heights: tuple[Cell, ...],
+    rules: ShopRules,
 ) -> RingToPress:
     target = sheet.targets.get(rows.port.id)
     working = target.set_working if target else None
@@ -156,6 +185,7 @@ def _line(
         ring_in=rows.ring_in,
         ring_tag=tag,
         material=f"{working.material.name} {working.material.family}" if working else "",
+        stand=stand_of(heights, rules),
     )
 
 

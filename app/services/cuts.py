@@ -30,6 +30,7 @@ from app.worksheets.cutting import (
 )
 from app.worksheets.facts import HeadSheet, load_sheet, shop_zone
 from app.worksheets.head_rows import PortRows
+from app.worksheets.heats import warm_words
 from app.worksheets.settings import SettingRows
 
 
@@ -48,6 +49,7 @@ def open_cut(tx: Write, port: Port, setting_id: int, was_touched: bool) -> CutOp
     now = clamped_up(tx.session, head.id)
     if now is None:
         raise Refused("Clamp the head up first: machine, level, depth datum and touch-off.")
+    _refuse_warm(tx, sheet)
     _refuse(tx, sheet, rows, setting, now.turned)
     _refuse_bored(rows)
     _pass_metal_gate(sheet, port)
@@ -93,6 +95,12 @@ def open_cut(tx: Write, port: Port, setting_id: int, was_touched: bool) -> CutOp
         touched=was_touched,
     )
     return opening
+
+
+def _refuse_warm(tx: Write, sheet: HeadSheet) -> None:
+    warm = warm_words(tx.session, sheet)
+    if warm:
+        raise Refused(f"{warm}. What is cut now is of another size once it is cold.")
 
 
 @use_case

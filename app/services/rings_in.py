@@ -13,6 +13,7 @@ from app.models.head import Head, Port
 from app.models.port_pass import PortPass, RingIn
 from app.models.ring import Ring
 from app.queries.shop_rules import current_rules
+from app.services.heats import ask_above_the_cap, heat_for
 from app.services.owned import open_port
 from app.services.readings import record_readings
 from app.services.results import accept
@@ -46,6 +47,8 @@ def press_ring(tx: Write, port: Port, form: RingInForm) -> RingIn:
     _refuse_ring_elsewhere(tx, ring, rows.port_pass)
     known_by = _known_by(sheet, rows, ring, form, rules)
     _pass_gate(sheet, rows, known_by)
+    _ask_temperatures(form, head, rules)
+    heat = heat_for(tx, sheet, rows, form)
     result = accept(
         tx,
         ResultKind.RING_IN,
@@ -61,6 +64,8 @@ def press_ring(tx: Write, port: Port, form: RingInForm) -> RingIn:
             way=form.way,
             head_c=form.head_c,
             ring_c=form.ring_c,
+            method=form.method,
+            heat=heat,
             feeler=form.feeler,
             note=form.note,
             by_id=tx.by_id,
@@ -78,6 +83,7 @@ def press_ring(tx: Write, port: Port, form: RingInForm) -> RingIn:
         result=result.id,
         known_by=known_by,
         way=form.way,
+        heat=heat,
     )
     return made
 
@@ -143,6 +149,23 @@ def take_ring_out(tx: Write, port: Port, because: str) -> RingIn:
         why=because,
     )
     return made
+
+
+def _ask_temperatures(form: RingInForm, head: Head, rules: ShopRules) -> None:
+    """What is beyond the shop's limits may have been so; it is asked about once."""
+    if form.way is None:
+        return
+    if form.way.heats:
+        ask_above_the_cap(form.head_c, head, rules, form.confirmed("hot"))
+    coldest = rules.number("ring_c_coldest")
+    if form.way.chills and form.ring_c is not None and form.ring_c < coldest:
+        if form.confirmed("cold"):
+            return
+        raise Refused(
+            f"{form.ring_c:g} °C is colder than rings are made here, {coldest:g} °C "
+            f"({rules.source('ring_c_coldest')}). Is it so? Nothing was recorded yet.",
+            "confirm_cold",
+        )
 
 
 def _ring_in_hand(sheet: HeadSheet, rows: PortRows, form: RingInForm) -> RingRow:

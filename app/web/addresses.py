@@ -82,6 +82,7 @@ def of_page(
         Page.GUIDES: "guides",
         Page.POCKETS: "pockets",
         Page.RINGS_IN: "rings-in",
+        Page.HEAT: "heat",
         Page.FINISH: "finish",
     }
     of_port = {Page.CUT: "cut", Page.HOLD: "hold", Page.RING_IN: "ring-in"}

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable
+from collections.abc import Callable, Collection
 
 from starlette.requests import Request
 
@@ -39,6 +39,7 @@ def bench_map(
     turned: int,
     href: Callable[[Port], str | None] | None = None,
     as_buttons: bool = False,
+    only: Collection[int] | None = None,
 ) -> HeadMap | None:
     """The head as it lies; touching a position goes to what is next there."""
     half: Half | None = {"first": "first", "second": "second"}.get(  # type: ignore[assignment]
@@ -52,6 +53,7 @@ def bench_map(
         turned=turns.get(turned, 0),
         half=half,
         as_buttons=as_buttons,
+        only=only,
     )
 
 

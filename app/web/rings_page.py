@@ -7,14 +7,13 @@ from starlette.responses import Response
 
 from app.db import Database
 from app.forms.base import Form
-from app.forms.rings_in import FEELS
 from app.queries.rings_in import RingsInView, rings_in_view
 from app.services.owned import the_head
 from app.web.bench_page import bench_map, half_href, strip_words
 from app.web.places import places_of
 from app.web.render import page
-from app.workflow.kinds import PressWay
-from app.workflow.words import listed
+from app.workflow.kinds import FEELS, PressWay
+from app.workflow.words import Chill, listed
 from app.worksheets.fits import Fit
 from app.worksheets.verifications import proved_sum
 
@@ -61,10 +60,17 @@ def rings_page(
         form=form or Form.showing(_proposed(view, port_id)),
         shut={line.rows.port.id: places_of(line.shut, view.sheet, number) for line in view.lines},
         ways=[(way.value, way.screen.capitalize(), _MEANS[way]) for way in PressWay],
+        chills=[(each.value, each.screen) for each in Chill if each is not Chill.NONE],
         feels=[(each, each.capitalize()) for each in FEELS],
         labels=_labels(view),
+        feeler=_feeler(view),
         fits={line.rows.port.id: proved_sum(line.rows, view.job.unit) for line in view.lines},
     )
+
+
+def _feeler(view: RingsInView) -> str:
+    unit = view.job.unit
+    return f"{view.rules.length('ring_feeler').shown(unit.value)} {unit.screen}"
 
 
 def _going_in(view: RingsInView) -> list[tuple[str, tuple[str, ...]]]:
@@ -85,6 +91,8 @@ def _going_in(view: RingsInView) -> list[tuple[str, tuple[str, ...]]]:
 def _proposed(view: RingsInView, port_id: int | None) -> dict[str, str]:
     """The only ring that can go in is chosen; one page for one position presses that one."""
     proposed = {}
+    if view.running is not None:
+        proposed["heated_by"] = view.running.heat.heated_by
     for line in view.ready:
         key = line.rows.port.id
         if len(line.rings) == 1 and (port_id is not None or len(view.ready) == 1):
@@ -94,7 +102,8 @@ def _proposed(view: RingsInView, port_id: int | None) -> dict[str, str]:
 
 def _labels(view: RingsInView) -> dict[str, str]:
     found = {"way": "How it went in", "head_c": "Head", "ring_c": "Ring", "because": "Why"}
-    found["feeler"] = "Feeler"
+    found |= {"feeler": "Feeler", "feeler_why": "Feeler, why", "confirm_other_heat": "Another heat"}
+    found |= {"confirm_hot": "Head", "confirm_cold": "Ring", "chill": "Chilled"}
     for line in view.lines:
         key, label = line.rows.port.id, line.rows.label
         found |= {

@@ -143,6 +143,8 @@ class PortFacts:
     # One OD read again within the limit, or a set whose rings may be mixed.
     ring_in_hand: Point = Point()
     ring_in: Point = Point()
+    ring_seated: Point = Point()  # down by feeler; of a heated head, once it was cold
+    is_warm: bool = False  # heated for its ring, and nobody recorded that it is cold again
     seat_width: Point = Point()
     seat_run_out: Point = Point()
     stem_after: Point = Point()

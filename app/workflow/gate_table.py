@@ -44,6 +44,10 @@ def _is_worked_on(head: HeadFacts, port: PortFacts) -> bool:
     return port.work in _IS_WORKED_ON
 
 
+def _has_its_ring(head: HeadFacts, port: PortFacts) -> bool:
+    return port.work is Work.RING and port.ring_in.is_closed_by_value
+
+
 def _goes_over(port: PortFacts) -> bool:
     # A seat in the casting has no pocket: any counterbore goes over it. What is not known yet may.
     return port.seat_now is SeatNow.CASTING or port.goes_over_old_pocket is not False
@@ -163,6 +167,7 @@ _IN_HAND = Closing(Page.RING_IN, Verb.RECORD_READING, Stage.VERIFY)
 _HOLD = Closing(Page.HOLD, Verb.RELEASE_HOLD, Stage.VERIFY)
 _CONSENT_AGAIN = Closing(Page.CONSENT, Verb.RECORD_CONSENT, Stage.VERIFY)
 _PRESS = Closing(Page.RING_IN, Verb.PRESS_RING, Stage.VERIFY)
+_COOL = Closing(Page.HEAT, Verb.PRESS_RING, Stage.VERIFY)
 _FINISH = Closing(Page.FINISH, Verb.FINISH_SEAT, Stage.VERIFY)
 _INSPECT_AFTER = Closing(Page.INSPECTIONS, Verb.INSPECT, Stage.VERIFY)
 _SIGNATURE = Closing(Page.SIGNATURE, Verb.SIGN, Stage.VERIFY)
@@ -392,6 +397,15 @@ _VERSION_1: tuple[Requirement, ...] = (
         may_be_not_done=True,
         applies=_had_an_old_ring,
         point=lambda head, port: port.old_pocket,
+    ),
+    OfPort(
+        "ring_seated",
+        None,
+        "ring down, by the feeler and cold",
+        _COOL,
+        may_be_not_done=True,
+        applies=_has_its_ring,
+        point=lambda head, port: port.ring_seated,
     ),
 )
 

@@ -263,6 +263,21 @@ class PressWay(Said):
     HEATED = "heated", "head heated"
     BOTH = "both", "head heated, ring chilled"
 
+    @property
+    def heats(self) -> bool:
+        """The head is hot for it."""
+        return self in (PressWay.HEATED, PressWay.BOTH)
+
+    @property
+    def chills(self) -> bool:
+        """The ring is cold for it."""
+        return self in (PressWay.CHILLED, PressWay.BOTH)
+
+
+# What a feeler found under a ring; all but the first say why, behind a colon.
+NOT_ENTERING, ENTERS, NO_REACH = "does not enter", "enters", "could not reach"
+FEELS = (NOT_ENTERING, ENTERS, NO_REACH)
+
 
 class SheetKind(Said):
     """What a sheet is."""

@@ -129,7 +129,7 @@ def order_at_bench(stage: Stage, page: Page) -> int:
     """
     if stage is Stage.CUT:
         return -3
-    if stage is Stage.VERIFY and page in (Page.RING_IN, Page.FINISH):
+    if stage is Stage.VERIFY and page in (Page.RING_IN, Page.HEAT, Page.FINISH):
         return -2 if page is Page.RING_IN else -1
     return list(Stage).index(stage)
 
@@ -263,6 +263,8 @@ def _next_verifying(opens: _Opens, port: PortFacts) -> Step:
             if port.edge_question_open:
                 return Step("close to the edge: read again, or press the ring", Page.CUT)
             return Step("press the ring", Page.RING_IN)
+        if port.is_warm:
+            return Step("let the head cool, then prove the ring down", Page.HEAT)
         return Step("finish the seat", Page.FINISH)
     return Step("sign", Page.SIGNATURE)
 

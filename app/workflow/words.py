@@ -252,6 +252,7 @@ class Page(Said):
     HOLD = "hold", "ways out"
     RING_IN = "ring_in", "ring in"
     RINGS_IN = "rings_in", "rings in"  # all of one heat
+    HEAT = "heat", "heat and cold"
     FINISH = "finish", "seat finish"
     SIGNATURE = "signature", "signature"
     HAND_OVER = "hand_over", "hand-over"

@@ -29,11 +29,21 @@ _LIMITS = {
 }
 
 
-def assembly_steps(grip: Grip, going: Assembly, rules: ShopRules) -> tuple[Step, ...]:
-    """Cold, warm and what is left to drive, with the materials they rest on."""
+def assembly_steps(
+    grip: Grip,
+    going: Assembly,
+    rules: ShopRules,
+    *,
+    chill: Chill | None = None,
+    clearance_from: str = "",
+) -> tuple[Step, ...]:
+    """Cold, warm and what is left to drive, with the materials they rest on.
+
+    `chill` and where the clearance comes from are the shop's rules unless they are named.
+    """
     grows, curve = head_to_cap(grip, rules), ring_shrink(grip.ring)
     steps = list(going.working)
-    if rules.word("chill", Chill) is Chill.NONE:
+    if (chill or rules.word("chill", Chill)) is Chill.NONE:
         steps = [step for step in steps if step.symbol != "s"]
     elif curve is not None and grip.ring.expansion is not None:
         steps.insert(
@@ -62,7 +72,7 @@ def assembly_steps(grip: Grip, going: Assembly, rules: ShopRules) -> tuple[Step,
             "d": MEASURED,
             "g": "no heat yet",
             "I": grip.told,
-            "c_w": rules.source("drop_in_clearance"),
+            "c_w": clearance_from or rules.source("drop_in_clearance"),
             "T": rules.source(cap_key(grip)) if going.is_capped else steps[-1].source,
         },
     )

@@ -13,6 +13,7 @@ from app.calc.materials import REFERENCE_C, HeadMaterial
 from app.calc.press_fit import DRY_METAL, IdClosing, Parts, PressFit, press_fit, ring_id_closing
 from app.calc.running_fit import Case, CaseFit, RunningFit, running_fit
 from app.calc.trace import Step
+from app.calc.units import Length
 from app.workflow.fit_advice import (
     PRESS_CAVEAT,
     STRESS_CAVEAT,
@@ -97,7 +98,7 @@ class Fit:
 def work_fit(grip: Grip, cases: Sequence[HeldCase], rules: ShopRules, names: Sequence[str]) -> Fit:
     """Everything that the figures allow; what is not known is named instead."""
     running = _running(grip, cases)
-    going = _assembly(grip, rules)
+    going = going_in(grip, rules, rules.word("chill", Chill))
     pressed = _pressed(grip, rules)
     says = list(
         size_advice(
@@ -159,9 +160,13 @@ def _case(grip: Grip, held: HeldCase) -> Case:
     return Case(held.name, held.ring_c, held.head_c, ring.alpha_per_k, head.alpha_per_k, cited)
 
 
-def _assembly(grip: Grip, rules: ShopRules) -> Assembly | None:
-    """Into a head at 20 °C, with the temperature that would let it drop in; None when unknown."""
-    chill = rules.word("chill", Chill)
+def going_in(
+    grip: Grip, rules: ShopRules, chill: Chill, clearance: Length | None = None
+) -> Assembly | None:
+    """Into a head at 20 °C, with the temperature that would let it drop in; None when unknown.
+
+    `clearance` is what it is to drop in with; the shop's rule when nobody chose another.
+    """
     curve = ring_shrink(grip.ring)
     if chill is not Chill.NONE and curve is None:
         return None
@@ -173,7 +178,7 @@ def _assembly(grip: Grip, rules: ShopRules) -> Assembly | None:
             head_alpha_per_k=head_to_cap(grip, rules).alpha_per_k,
             ring_c=CHILLS[chill.value].ring_c,
             head_c=REFERENCE_C,
-            clearance_wanted=rules.length("drop_in_clearance"),
+            clearance_wanted=rules.length("drop_in_clearance") if clearance is None else clearance,
             curve=curve.curve if cold and curve else None,
             curve_scale=curve.scale if cold and curve else 1,
             # A ring that is not chilled does not shrink, whatever it is made of.

@@ -82,7 +82,9 @@ class PortRows:
     verification: Verification | None = None
     hold: Hold | None = None
     releases: list[HoldRelease] = field(default_factory=list)
+    # As it stands; where the head was heated, the row that says it is down, cold.
     ring_in: RingIn | None = None
+    pressed: RingIn | None = None  # the row of the pressing itself
     signature: Signature | None = None
     wanted: WantedRing | None = None
 
@@ -306,7 +308,9 @@ def _cut_and_proved(
     for verification in _of(session, Verification, "port_pass_id", current):
         current[verification.port_pass_id].verification = verification
     for ring_in in _of(session, RingIn, "port_pass_id", current):
-        current[ring_in.port_pass_id].ring_in = None if ring_in.withdrawn else ring_in
+        rows = current[ring_in.port_pass_id]
+        rows.ring_in = None if ring_in.withdrawn else ring_in
+        rows.pressed = (rows.pressed or ring_in) if rows.ring_in else None
 
 
 def _holds(session: Session, by_port: dict[int, PortRows]) -> None:

@@ -11,7 +11,7 @@ from app.workflow.facts import (
     Point,
     PortFacts,
 )
-from app.workflow.kinds import Quantity, ResultKind, SettingState, Verdict
+from app.workflow.kinds import ENTERS, Quantity, ResultKind, SettingState, Verdict
 from app.workflow.shop_rules import ShopRules
 from app.workflow.stale import Phase, still_matters
 from app.workflow.words import SeatNow, Work
@@ -70,6 +70,8 @@ def port_facts(
         no_longer_stands=_no_longer(head, rows),
         ring_in_hand=_ring_in_hand(rows, target),
         ring_in=_ring_in(rows, zone),
+        ring_seated=_ring_seated(rows),
+        is_warm=is_warm(rows) and "ring_seated" not in rows.not_done,
         seat_width=_read(rows, "seat_width", rows.finish, Quantity.SEAT_WIDTH, unit),
         seat_run_out=_read(rows, "seat_run_out", rows.finish, Quantity.RUN_OUT, unit),
         stem_after=_read(rows, "stem_after", rows.finish, Quantity.STEM_AFTER, unit),
@@ -276,9 +278,29 @@ def _ring_in_hand(rows: PortRows, target: PortTarget | None) -> Point:
 
 
 def _ring_in(rows: PortRows, zone: ZoneInfo) -> Point:
-    if rows.ring_in is None:
+    pressed = rows.pressed
+    if pressed is None:
         return Point.open()
-    return Point.closed(f"{rows.ring_in.way.screen} {rows.ring_in.at.astimezone(zone):%H:%M}")
+    return Point.closed(f"{pressed.way.screen} {pressed.at.astimezone(zone):%H:%M}")
+
+
+def is_warm(rows: PortRows) -> bool:
+    """The head was heated with this ring in it, and no cool-down is recorded since."""
+    ring_in = rows.ring_in
+    return ring_in is not None and ring_in.heat is not None and not ring_in.cool_down
+
+
+def _ring_seated(rows: PortRows) -> Point:
+    ring_in = rows.ring_in
+    if ring_in is None:
+        return Point.open()
+    if "ring_seated" in rows.not_done:
+        return Point.not_done(rows.not_done["ring_seated"])
+    if is_warm(rows):
+        return Point.open("the head was heated: how it cooled is not recorded")
+    if ring_in.feeler.startswith(ENTERS):
+        return Point.not_ok("a feeler enters under it")
+    return Point.closed(ring_in.feeler)
 
 
 def _signed(rows: PortRows, zone: ZoneInfo, *, has_pass: bool) -> Point:

@@ -169,6 +169,8 @@ PAGES: dict[str, tuple[str, Callable[[At], str]]] = {
     "bored": ("Marek", lambda at: f"/positions/{at.port('Tolland', '1E1')}/cut"),
     "on hold": ("Marek", lambda at: f"/positions/{at.port('Juniper', '3E')}/hold"),
     "rings in": ("Marek", lambda at: f"/heads/{at.head('Tolland').id}/rings-in"),
+    "rings to heat for": ("Marek", lambda at: f"/heads/{at.head('Tolland').id}/heat"),
+    "head cooling": ("Marek", lambda at: f"/heads/{at.head('Quay').id}/heat"),
     "signing": ("Marek", lambda at: f"/jobs/{at.job('Harrow').number}/sign"),
     "shelf": ("Marek", lambda at: "/shelf"),
     "crib": ("Marek", lambda at: "/crib"),

@@ -31,6 +31,7 @@ FINISHED_PORT: dict[str, Any] = {
     "verdict": Verdict.INSIDE,
     "ring_in_hand": CLOSED,
     "ring_in": CLOSED,
+    "ring_seated": CLOSED,
     "seat_width": CLOSED,
     "seat_run_out": CLOSED,
     "stem_after": CLOSED,

@@ -109,6 +109,7 @@ OPENINGS: list[tuple[Gate | None, str, str | None, Change]] = [
     (None, "pressure_before", None, of_head(pressure_before=OPEN)),
     (None, "flatness", None, of_head(flatness=OPEN)),
     (None, "old_pocket", "2E", of_port("2E", old_pocket=OPEN)),
+    (None, "ring_seated", "2E", of_port("2E", ring_seated=OPEN)),
 ]
 
 # The three gates as the trade words them: a line that is dropped, or that moved, fails below.
@@ -138,7 +139,15 @@ ASKED = {
         "signed",
         "parts_counted",
     },
-    None: {"wanted", "received", "heat_history", "pressure_before", "flatness", "old_pocket"},
+    None: {
+        "wanted",
+        "received",
+        "heat_history",
+        "pressure_before",
+        "flatness",
+        "old_pocket",
+        "ring_seated",
+    },
 }
 
 TAKES_A_REASON = {

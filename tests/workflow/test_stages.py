@@ -19,6 +19,12 @@ from .heads import FINISHED_PORT, OPEN, WORKS, finished_head, with_every_port, w
 BACKWARDS: list[tuple[dict[str, Any], Stage, str, Page]] = [
     ({"signed": OPEN}, Stage.VERIFY, "sign", Page.SIGNATURE),
     ({"seat_width": OPEN}, Stage.VERIFY, "finish the seat", Page.FINISH),
+    (
+        {"is_warm": True},
+        Stage.VERIFY,
+        "let the head cool, then prove the ring down",
+        Page.HEAT,
+    ),
     ({"ring_in": OPEN}, Stage.VERIFY, "press the ring", Page.RING_IN),
     ({"verdict": None}, Stage.VERIFY, "verdict on the bore is still open", Page.CUT),
     ({"bore_measured": OPEN}, Stage.CUT, "gauge the bore", Page.CUT),

@@ -20,6 +20,7 @@ from app.workflow.kinds import Quantity, ReadingKind
 from app.workflow.permissions import Verb
 from app.workflow.words import Kind, Work
 from app.worksheets.head_rows import PortRows
+from app.worksheets.heats import warm_words
 
 router = APIRouter()
 
@@ -67,8 +68,10 @@ class Finish(HeadGrid):
         ports = along(view.sheet.rows.ports, [Work.RING, Work.SEAT_ONLY])
         kinds = [kind for kind in Kind if any(rows.port.kind is kind for rows in ports)]
         with self._db.read() as session:
+            warm = warm_words(session, view.sheet)
             seats = told_of_head(session, view.head.id, kinds, view.rules, view.job.unit)
         return {
+            "warm": warm,
             "waiting": [rows for rows in ports if not _is_asked(rows)],
             "seats": seats,
         }

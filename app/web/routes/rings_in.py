@@ -15,6 +15,7 @@ from app.services.rings_in import press_rings, take_ring_out
 from app.web.access import may
 from app.web.answers import answer
 from app.web.deps import DatabaseDep, RowId, Sent, SentDep
+from app.web.heat_page import heat_address
 from app.web.rings_page import rings_address, rings_page
 from app.workflow.permissions import Verb
 
@@ -76,9 +77,7 @@ def _press(
         sent,
         form,
         lambda tx: press_rings(tx, form.rings, heights),
-        then=lambda _row: (
-            f"/heads/{head_id}/finish" if _is_last(db, head_id) else rings_address(head_id)
-        ),
+        then=lambda _row: _after_the_last(db, head_id),
         said=_said(len(form.rings)),
         show=lambda status: rings_page(request, db, head_id, port_id, form, status),
     )
@@ -88,7 +87,15 @@ def _said(count: int) -> str:
     return "The ring is in." if count == 1 else f"{count} rings are in."
 
 
-def _is_last(db: Database, head_id: int) -> bool:
+def _after_the_last(db: Database, head_id: int) -> str:
+    """On to the seats once every ring is in; a head that was heated cools first."""
     with db.read() as session:
         view = rings_in_view(session, *the_head(session, head_id))
-    return all(line.ring_in is not None for line in view.lines)
+    running = view.running
+    if running is not None and not running.waiting:
+        return heat_address(head_id)
+    if any(line.ring_in is None for line in view.lines):
+        return rings_address(head_id)
+    if running is not None or view.warm:
+        return heat_address(head_id)
+    return f"/heads/{head_id}/finish"
