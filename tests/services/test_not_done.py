@@ -45,7 +45,7 @@ def not_gauged(floor: Floor) -> Floor:
     """The guides of 2E and 3E were replaced and are not gauged again."""
     ids = [str(floor.ports[label].id) for label in ("2E", "3E")]
     with floor.hands.writing() as tx:
-        replace_guides(tx, floor.head.id, ReplacedForm({"what": "new guide"}, ids))
+        replace_guides(tx, floor.head.id, ReplacedForm({"how": "replaced"}, ids))
     assert guides_open_at(floor) == ["2E", "3E"]
     return floor
 
