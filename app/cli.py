@@ -1,4 +1,4 @@
-"""The command line: `seatwright serve | demo | reset-pin | check`."""
+"""The command line: `seatwright serve | demo | reset-pin | check | backup | restore`."""
 
 from __future__ import annotations
 
@@ -22,6 +22,10 @@ from sqlalchemy.exc import DatabaseError, OperationalError
 from app.cli_keeping import add_commands
 from app.config import EVERY_ADDRESS, Settings, SettingsError, lan_address, read_settings
 from app.db import Database
+from app.keeping.backups import damage, folder_for_upgrades, newest_good
+from app.keeping.keeper import Keeper
+from app.keeping.parts import when
+from app.keeping.postgres_tools import dump
 from app.migrate import MigrationError, current, latest, upgrade
 from app.queries.people import has_owner, list_people
 from app.server import Server, StartError, bind, log_to_console, only_server, prepare_folder
@@ -67,7 +71,9 @@ def _parser() -> argparse.ArgumentParser:
         "SEATWRIGHT_NAMES; SEATWRIGHT_DATABASE_URL puts a shop on PostgreSQL.",
     )
     parser.add_argument("--version", action="version", version=f"Seatwright {_version()}")
-    commands = parser.add_subparsers(required=True, metavar="serve | demo | reset-pin | check")
+    commands = parser.add_subparsers(
+        required=True, metavar="serve | demo | reset-pin | check | backup | restore"
+    )
 
     where = argparse.ArgumentParser(add_help=False)
     where.add_argument("--data", metavar="FOLDER", help="where the records are kept")
@@ -180,7 +186,8 @@ def _run(settings: Settings, build: Callable[[], Settings] | None) -> None:
             )
             signal.signal(signal.SIGTERM, _stop)
             try:
-                server.run(sockets=[door])
+                with Keeper(database, settings):
+                    server.run(sockets=[door])
             except KeyboardInterrupt:
                 print("\nStopped.", flush=True)
 
@@ -191,11 +198,43 @@ def _stop(_signal: int, _frame: object) -> NoReturn:
 
 def _upgrade(settings: Settings) -> Path | None:
     try:
-        return upgrade(settings.url, settings.backups).copy
+        if settings.database_file is None:
+            return _upgrade_postgresql(settings)
+        _refuse_damaged(settings, settings.database_file)
+        return upgrade(settings.url, folder_for_upgrades(settings)).copy
     except ModuleNotFoundError as error:
         raise StartError(NO_DRIVER) from error
     except DatabaseError as error:
         raise StartError(_unreachable(settings, error)) from error
+
+
+def _upgrade_postgresql(settings: Settings) -> Path | None:
+    copy = None
+    before = current(settings.url)
+    if before not in (None, latest()):
+        settings.backups.mkdir(parents=True, exist_ok=True)
+        with closing(Database(settings.url)) as database:
+            try:
+                copy = dump(database, settings.backups, f"before-{latest()}")
+            except MigrationError as none:
+                print(f"No copy was made before the upgrade: {none}", flush=True)
+    upgrade(settings.url)
+    return copy
+
+
+def _refuse_damaged(settings: Settings, file: Path) -> None:
+    """A damaged database is never served: what is typed into it may be lost with it."""
+    if not file.exists() or not (said := damage(file)):
+        return
+    good = newest_good(settings)
+    way = (
+        f"the newest good backup is {good.path}, made {when(good.at)}: "
+        f"`seatwright restore {good.path}` brings it back and keeps what is there now"
+        if good
+        else "no good backup was found in the folders known here: "
+        "`seatwright restore FILE` brings one back from elsewhere"
+    )
+    raise StartError(f"{file} is damaged ({said}). Nothing was changed; {way}")
 
 
 def _unreachable(settings: Settings, error: DatabaseError) -> str:

@@ -1,22 +1,25 @@
-"""The commands that keep the record: `check`."""
+"""The commands that keep the record: `check`, `backup`, `restore`."""
 
 from __future__ import annotations
 
 import argparse
 import shutil
 import tempfile
-from collections.abc import Callable, Iterator
+from collections.abc import Callable, Iterable, Iterator
 from contextlib import closing, contextmanager
 from pathlib import Path
 
 from app.config import Settings
 from app.db import Database
+from app.keeping.backups import BY_HAND, BackupFault, known_copies, make_backup
 from app.keeping.check import check_records
 from app.keeping.check_log import event_of
-from app.keeping.copies import Copy, copies_in, copy_at
-from app.keeping.parts import when
+from app.keeping.copies import Copy, copy_at
+from app.keeping.parts import Part, when
+from app.keeping.restore import RestoreFault, leave, make_ready, put_in_place
 from app.migrate import current, latest
-from app.server import StartError
+from app.server import StartError, only_server, prepare_folder
+from app.workflow.words import counted
 
 SHORTEST_HEAD = 8
 Command = Callable[[argparse.Namespace, Settings], int | None]
@@ -41,6 +44,23 @@ def add_commands(
     )
     check.set_defaults(command=run(check_command))
 
+    backup = commands.add_parser(
+        "backup", parents=[where], help="copy the records and pictures now, in use or not"
+    )
+    backup.add_argument(
+        "--to", metavar="FOLDER", help="another folder than the one the owner chose, for this once"
+    )
+    backup.set_defaults(command=run(backup_command))
+
+    restore = commands.add_parser(
+        "restore", parents=[where], help="bring a backup back; what it replaces is kept"
+    )
+    restore.add_argument("file", metavar="FILE", help="the backup")
+    restore.add_argument(
+        "--despite-faults", action="store_true", help="bring it back though its check found faults"
+    )
+    restore.set_defaults(command=run(restore_command))
+
 
 def check_command(options: argparse.Namespace, settings: Settings) -> int:
     """Look through the shop's records, or a backup of them; 1 when something is wrong."""
@@ -52,29 +72,73 @@ def check_command(options: argparse.Namespace, settings: Settings) -> int:
             return tell_check(database, photos, copies)
 
 
-def tell_check(
-    database: Database, photos: Path, copies: list[Copy], only_faults: bool = False
-) -> int:
+def tell_check(database: Database, photos: Path, copies: list[Copy]) -> int:
     """Print each part as it is looked through; 1 when something is wrong."""
-    wrong = 0
-    for part in check_records(
-        database, photos, [(copy.path.name, copy.head) for copy in copies if copy.vouches]
-    ):
-        wrong += len(part.faults)
+    vouching = [(copy.path.name, copy.head) for copy in copies if copy.vouches]
+    if tell_parts(check_records(database, photos, vouching)):
+        print(
+            "Something is wrong. Change nothing, keep this text, and look at README, "
+            "“If something is wrong with the records”."
+        )
+        return 1
+    print("Nothing is wrong.")
+    return 0
+
+
+def tell_parts(parts: Iterable[Part], only_faults: bool = False) -> bool:
+    """Print each part as it is looked through, and answer whether something is wrong."""
+    is_wrong = False
+    for part in parts:
+        is_wrong = is_wrong or bool(part.faults)
         if part.faults:
             print(f"{part.name}: NOT IN ORDER", flush=True)
             for fault in part.faults:
                 print(f"  - {fault}", flush=True)
         elif not only_faults:
             print(f"{part.name}: {part.found}", flush=True)
-    if wrong:
-        print(
-            "Something is wrong. Change nothing, keep this text, and look at README, "
-            "“If something is wrong with the records”."
-        )
-        return 1
-    if not only_faults:
-        print("Nothing is wrong.")
+    return is_wrong
+
+
+def backup_command(options: argparse.Namespace, settings: Settings) -> int:
+    """One more backup; 1 when it is not where it should be."""
+    _need_records(settings)
+    _refuse_another_version(settings.url)
+    to = Path(options.to).expanduser().absolute() if options.to else None
+    with closing(Database(settings.url)) as database:
+        try:
+            made = make_backup(database, settings, BY_HAND, to)
+        except BackupFault as fault:
+            raise StartError(f"No backup was made. {fault}") from fault
+    print(f"Copied to  {made.copy.path}")
+    print(
+        f"Pictures   {counted(made.pictures, 'new one')} beside it" if made.pictures else "", end=""
+    )
+    if made.fault:
+        raise StartError(f"{made.fault}; this copy is on this PC only")
+    return 0
+
+
+def restore_command(options: argparse.Namespace, settings: Settings) -> int:
+    """Bring a backup back, unless a server runs or the backup is not in order."""
+    prepare_folder(settings.data)
+    with only_server(settings.database_file):
+        try:
+            print("Looking the backup through …", flush=True)
+            ready = make_ready(settings, Path(options.file).expanduser().absolute())
+            told = tell_parts(ready.parts, only_faults=True)
+            if told and not options.despite_faults:
+                leave(settings)
+                raise StartError(
+                    "The backup is not in order, and nothing was changed. Try an earlier one; "
+                    "--despite-faults brings this one back as it is"
+                )
+            kept_in = put_in_place(settings, ready)
+        except RestoreFault as fault:
+            raise StartError(str(fault)) from fault
+    print(f"Restored   {ready.copy.path}, as the records were {when(ready.copy.at)}")
+    if kept_in is not None:
+        print(f"Kept       what was there before is in {kept_in}")
+    print("Start the shop with `seatwright serve`. Who signs in, and with which PIN, is as it was.")
     return 0
 
 
@@ -101,13 +165,10 @@ def _look_for_head(database: Database, typed: str) -> int:
 def _looked_at(file: str | None, settings: Settings) -> Iterator[tuple[str, str, Path, list[Copy]]]:
     """What is looked through: its name, its URL, where its pictures and its backups are."""
     if file is None:
-        if settings.database_file is not None and not settings.database_file.exists():
-            raise StartError(
-                f"There are no records in {settings.data}; choose the folder with --data"
-            )
+        _need_records(settings)
         _refuse_another_version(settings.url)
         shown = str(settings.database_file or "the PostgreSQL database of the URL")
-        yield shown, settings.url, settings.photos, copies_in(settings.backups)
+        yield shown, settings.url, settings.photos, known_copies(settings)
         return
     copy = copy_at(Path(file))
     with tempfile.TemporaryDirectory() as scratch:
@@ -117,6 +178,11 @@ def _looked_at(file: str | None, settings: Settings) -> Iterator[tuple[str, str,
         url = f"sqlite:///{opened}"
         _refuse_another_version(url)
         yield str(copy.path), url, copy.path.parent / "photos", [copy]
+
+
+def _need_records(settings: Settings) -> None:
+    if settings.database_file is not None and not settings.database_file.exists():
+        raise StartError(f"There are no records in {settings.data}; choose the folder with --data")
 
 
 def _refuse_another_version(url: str) -> None:

@@ -7,6 +7,7 @@ the next migration with ``python -m app.migrate "what changes"``.
 from __future__ import annotations
 
 import functools
+import os
 import sqlite3
 import sys
 import tempfile
@@ -139,6 +140,7 @@ def copy_sqlite(source: Path, target_folder: Path, why: str) -> Path:
             copy.execute("PRAGMA journal_mode=DELETE")
             verdict = copy.execute("PRAGMA quick_check").fetchone()[0]
             head = _log_head(copy)
+        _to_disk(part)
         if verdict != "ok":
             raise MigrationError(f"The copy of {source} did not read back well: {verdict}")
         target = target_folder / f"{stem}-{head}.sqlite3"
@@ -151,6 +153,12 @@ def copy_sqlite(source: Path, target_folder: Path, why: str) -> Path:
         with suppress(OSError):
             part.unlink()
     return target
+
+
+def _to_disk(file: Path) -> None:
+    """A copy must be on its disk before it takes its name: the disk may be pulled out."""
+    with file.open("rb+") as opened:
+        os.fsync(opened.fileno())
 
 
 def _log_head(db: sqlite3.Connection) -> str:

@@ -15,6 +15,7 @@ from app.config import Settings
 from app.db import Database
 from tests.databases import opened
 from tests.postgres import TEMPLATE, Cluster, quick_place
+from tests.typed import Run, typing
 
 # A slow machine is no fault: nothing is held against a clock.
 hypothesis.settings.register_profile("unhurried", deadline=None)
@@ -110,3 +111,9 @@ def make_settings(tmp_path: Path) -> Callable[..., Settings]:
 def settings(make_settings: Callable[..., Settings], sqlite_url: str) -> Settings:
     """Settings for a server on the fresh SQLite file of `sqlite_url`."""
     return make_settings(database_url=sqlite_url)
+
+
+@pytest.fixture
+def run(capsys: pytest.CaptureFixture[str], monkeypatch: pytest.MonkeyPatch) -> Run:
+    """Types a command; how it ended and all it said."""
+    return typing(capsys, monkeypatch)

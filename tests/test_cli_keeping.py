@@ -2,40 +2,18 @@
 
 from __future__ import annotations
 
-import os
-from collections.abc import Callable
 from pathlib import Path
 
 import pytest
 from sqlalchemy import text
 
-from app import cli
 from app.db import Database
 from app.services.people import add_person
 from app.services.write import Write, log_head
 from app.triggers import lift_guards
 from app.workflow.words import Role
 from tests.databases import opened
-
-Run = Callable[..., tuple[int, str]]
-
-
-@pytest.fixture(autouse=True)
-def _no_settings_from_outside(monkeypatch: pytest.MonkeyPatch) -> None:
-    for name in [name for name in os.environ if name.startswith("SEATWRIGHT_")]:
-        monkeypatch.delenv(name)
-
-
-@pytest.fixture
-def run(capsys: pytest.CaptureFixture[str]) -> Run:
-    """Types a command; how it ended and all it said."""
-
-    def typed(*arguments: str | Path) -> tuple[int, str]:
-        code = cli.main([str(argument) for argument in arguments])
-        said = capsys.readouterr()
-        return code, said.out + said.err
-
-    return typed
+from tests.typed import Run
 
 
 def some_events(database: Database, *names: str) -> str:

@@ -23,6 +23,11 @@ class Copy:
     head: str
 
     @property
+    def is_sqlite(self) -> bool:
+        """A SQLite file."""
+        return self.path.suffix == ".sqlite3"
+
+    @property
     def vouches(self) -> bool:
         """Its name holds the head of a log."""
         return self.head not in ("empty", "nolog", "")

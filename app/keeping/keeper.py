@@ -1,0 +1,60 @@
+"""The thread that makes backups by itself while the shop is open."""
+
+from __future__ import annotations
+
+import logging
+import threading
+from types import TracebackType
+from typing import Self
+
+from sqlalchemy.exc import SQLAlchemyError
+
+from app.config import Settings
+from app.db import Database, now
+from app.keeping.backups import OF_THE_DAY, BackupFault, is_due, make_backup
+from app.services.write import log_head
+
+LOOK_EVERY_SECONDS = 300.0
+_log = logging.getLogger("seatwright.backups")
+
+
+class Keeper:
+    """Looks every few minutes whether a backup is due, from the moment the shop opens."""
+
+    def __init__(self, database: Database, settings: Settings) -> None:
+        self._database, self._settings = database, settings
+        self._over = threading.Event()
+        self._thread = threading.Thread(target=self._keep, name="backups", daemon=True)
+
+    def __enter__(self) -> Self:
+        # The demo's records are built anew at a word; nobody needs copies of them.
+        if not self._settings.demo:
+            self._thread.start()
+        return self
+
+    def __exit__(
+        self,
+        kind: type[BaseException] | None,
+        error: BaseException | None,
+        trace: TracebackType | None,
+    ) -> None:
+        self._over.set()
+        if self._thread.ident is not None:
+            self._thread.join()
+
+    def look(self) -> None:
+        """Make a backup when one is due; a fault is for the owner's page and the console."""
+        try:
+            with self._database.read() as session:
+                head = log_head(session)
+            if is_due(self._settings, head, now()):
+                made = make_backup(self._database, self._settings, OF_THE_DAY)
+                if made.fault:
+                    _log.warning("backup kept on this PC: %s", made.fault)
+        except (BackupFault, OSError, SQLAlchemyError) as fault:
+            _log.error("no backup was made: %s", fault)
+
+    def _keep(self) -> None:
+        while not self._over.is_set():
+            self.look()
+            self._over.wait(LOOK_EVERY_SECONDS)
