@@ -11,9 +11,6 @@ from math import isfinite
 
 from app.calc.units import Length, trimmed
 
-# .0001 in, the last digit of a shop's micrometer.
-_TENTH_NM = 2540
-
 
 @dataclass(frozen=True, slots=True)
 class LengthRange:
@@ -37,8 +34,9 @@ class LengthRange:
 
         Inches are rounded inwards: a figure at the end that is shown is admitted.
         """
-        low = Length(-(-self.low.nm // _TENTH_NM) * _TENTH_NM)
-        high = Length(self.high.nm // _TENTH_NM * _TENTH_NM)
+        last_digit = Length.of(".0001").nm
+        low = Length(-(-self.low.nm // last_digit) * last_digit)
+        high = Length(self.high.nm // last_digit * last_digit)
         inches = " to ".join(trimmed(end.inches(4)) or "0" for end in (low, high)) + " in"
         return f"{inches} ({trimmed(self.low.mm(4))} to {trimmed(self.high.mm(4))} mm)"
 
