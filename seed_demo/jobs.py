@@ -25,6 +25,13 @@ from app.workflow.words import InspectionKind, InspectionWay, Kind, Material, Ou
 from seed_demo.benchwork import PICKING_UP, SCATTER, Bench, Ware, aluminium, iron
 from seed_demo.hands import Hands, filled
 from seed_demo.shop import Shop
+from seed_demo.valvework import (
+    chambers,
+    contact_and_deck,
+    deck_before,
+    vacuum,
+    valves_and_springs,
+)
 
 EIGHT = "EIIEEIIE"
 FOUR_EACH = "EEEEEEEE/IIIIIIII"
@@ -78,7 +85,9 @@ class Story:
         self.finished_iron(44, "Fern Hollow Farm", "555-0101", ("1E", "2E", "3E", "4E"), "FH-221")
         self.finished_iron(30, "Brook Lane Garage", "555-0112", ("2E", "3E"), "BL-118")
         self.finished_aluminium(24)
-        self.finished_iron(15, "Ash Quarry", "555-0137", ("1E", "4E"), "AQ-903")
+        self.finished_iron(
+            15, "Ash Quarry", "555-0137", ("1E", "4E"), "AQ-903", ("43.2", "43.4", "43.1", "43.3")
+        )
         self.returned_unrepaired()
         self.handed_over_soon()
         self.rings_in()
@@ -98,12 +107,19 @@ class Story:
     # Over
 
     def finished_iron(
-        self, days: float, customer: str, phone: str, labels: Sequence[str], casting: str
+        self,
+        days: float,
+        customer: str,
+        phone: str,
+        labels: Sequence[str],
+        casting: str,
+        volumes: Sequence[str] = (),
     ) -> None:
         """An iron head with seats in the casting, rings in, handed over."""
         job, head, ports = self._iron_head(days, customer, phone, labels, casting)
         bench = self.bench(iron(self.shop))
-        self._to_the_end(bench, job, head, [ports[label] for label in labels], labels)
+        chosen = [ports[label] for label in labels]
+        self._to_the_end(bench, job, head, chosen, labels, volumes=volumes)
         self._issue(job, head, SheetKind.TAG, SheetKind.SET_UP)
         self.hands.later(hours=20).by(self.shop.wilma).hand_over(job, customer)
         self._issue(job, head, SheetKind.RECORD)
@@ -149,11 +165,12 @@ class Story:
     # Under way
 
     def handed_over_soon(self) -> None:
-        """All signed; parts are to be counted out and the head collected."""
+        """All signed, one chamber out; parts are to be counted out and the head collected."""
         labels = ("2E",)
         job, head, ports = self._iron_head(6, "Sorrel Nursery", "555-0163", labels, "SN-77")
         bench = self.bench(iron(self.shop))
-        self._to_the_end(bench, job, head, [ports["2E"]], labels, count_out=False)
+        volumes = ("43.2", "43.3", "44.8", "43.1")
+        self._to_the_end(bench, job, head, [ports["2E"]], labels, count_out=False, volumes=volumes)
 
     def rings_in(self) -> None:
         """Two rings in; seats to finish, pressure test to come."""
@@ -620,8 +637,14 @@ class Story:
         labels: Sequence[str],
         *,
         count_out: bool = True,
+        volumes: Sequence[str] = (),
     ) -> None:
-        """Rings read, bores cut, rings in, seats finished, tested, signed, counted."""
+        """Rings read, bores cut, rings in, seats finished, tested, signed, counted.
+
+        With chamber volumes the valve gear is measured too.
+        """
+        if volumes:
+            deck_before(self.hands, head)
         ring_set = self.hands.rings(
             job,
             ports,
@@ -637,7 +660,13 @@ class Story:
         bench.bore(setting, ports)
         bench.press(ports, ring_set)
         every = self.hands.ports(head)
+        if volumes:
+            valves_and_springs(self.hands, head, {labels[0]: "refaced", "3I": "new"})
         bench.finish(head, list(every))
+        if volumes:
+            contact_and_deck(self.hands, head)
+            vacuum(self.hands, head, {"3E": "22.2"})
+            chambers(self.hands, head, *volumes)
         bench.test_pressure(head)
         self.hands.sign(job, list(every.values()))
         if count_out:

@@ -81,6 +81,8 @@ WORKED = PlainSource(
             "least largest distance from its aims",
             "suits most rings, nearest their aims",
             "sum of the three",
+            "sum of the four",
+            "the smaller of the two",
             "sum of the two",
             "toward the smaller bore",
             "touch-off ± travel",

@@ -26,10 +26,17 @@ class SpringOff(Result):
     off: Length
 
 
-def tip_left(*, most: Length, ground: Length, unit: str = "in") -> TipLeft:
-    """What may still come off a tip.
+def tip_left(
+    *,
+    most: Length,
+    ground: Length,
+    length: Length | None = None,
+    least: Length | None = None,
+    unit: str = "in",
+) -> TipLeft:
+    """What may still come off a tip: by what came off so far, and by the valve's own length.
 
-    left = most − ground
+    left = most − ground; with both lengths known at most length − least
 
     Parameters
     ----------
@@ -37,6 +44,10 @@ def tip_left(*, most: Length, ground: Length, unit: str = "in") -> TipLeft:
         what may come off in all, the shop's or the engine maker's figure [nm]
     ground : Length
         what came off so far, not below 0 [nm]
+    length : Length or None
+        of the whole valve now [nm]
+    least : Length or None
+        length that the engine maker leaves it at least [nm]
     unit : str
         ``in`` or ``mm``, in which the working is shown [-]
 
@@ -45,6 +56,9 @@ def tip_left(*, most: Length, ground: Length, unit: str = "in") -> TipLeft:
     CalculationError
         field ``ground``, below 0.
 
+    >>> tip_left(most=Length.of(".010"), ground=Length.of(".004"), length=Length.of("4.920"),
+    ...          least=Length.of("4.917")).left.inches(3)
+    '.003'
     >>> tip_left(most=Length.of(".010"), ground=Length.of(".004")).left.inches(3)
     '.006'
     """
@@ -53,22 +67,39 @@ def tip_left(*, most: Length, ground: Length, unit: str = "in") -> TipLeft:
     shown = shown_sum(
         parts=[(1, most.nm), (-1, ground.nm)], unit=unit, inch_places=4, mm_places=3, limits=[0]
     )
+    left, text = most - ground, "may still come off (negative: too much is off)"
+    by_grinding = (
+        Step("t_max", "may come off the tip in all", shown.parts[0], unit, GIVEN),
+        Step("t", "− ground off", shown.parts[1], unit, MEASURED),
+    )
+    if length is None or least is None:
+        working: tuple[Step, ...] = (
+            *by_grinding,
+            Step("", text, shown.total, unit, "difference", is_total=True),
+        )
+    else:
+        by_length = shown_sum(
+            parts=[(1, length.nm), (-1, least.nm)],
+            unit=unit,
+            inch_places=4,
+            mm_places=3,
+            limits=[0],
+        )
+        smaller = shown.total if left <= length - least else by_length.total
+        left = min(left, length - least)
+        working = (
+            *by_grinding,
+            Step("", "left by what came off", shown.total, unit, "difference"),
+            Step("L", "length of the valve", by_length.parts[0], unit, MEASURED),
+            Step("L_min", "− least length", by_length.parts[1], unit, GIVEN),
+            Step("", "left by its length", by_length.total, unit, "difference"),
+            Step("", text, smaller, unit, "the smaller of the two", is_total=True),
+        )
     return TipLeft(
         calculation=Calculation("tip-left", 1),
-        inputs={"most": most, "ground": ground},
-        working=(
-            Step("t_max", "may come off the tip in all", shown.parts[0], unit, GIVEN),
-            Step("t", "− ground off", shown.parts[1], unit, MEASURED),
-            Step(
-                "",
-                "may still come off (negative: too much is off)",
-                shown.total,
-                unit,
-                "difference",
-                is_total=True,
-            ),
-        ),
-        left=most - ground,
+        inputs={"most": most, "ground": ground, "length": length, "least": least},
+        working=working,
+        left=left,
     )
 
 

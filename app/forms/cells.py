@@ -19,6 +19,21 @@ class Comparator:
 
 
 @dataclass(frozen=True, slots=True)
+class Bound:
+    """What another reading of the same position leaves possible: `told` says what is in the way."""
+
+    told: str
+    least: Length | None = None
+    most: Length | None = None
+
+    def refusal(self, value: Length) -> str | None:
+        """Why a value cannot be beside that reading, or None."""
+        is_under = self.least is not None and value < self.least
+        is_over = self.most is not None and value > self.most
+        return self.told if is_under or is_over else None
+
+
+@dataclass(frozen=True, slots=True)
 class Cell:
     """One field. `name` is the same on the page, in the form and in a repeated sending."""
 
@@ -29,6 +44,7 @@ class Cell:
     unit: Unit
     current: Kept | None
     comparator: Comparator | None = None
+    bound: Bound | None = None
 
     @property
     def name(self) -> str:
@@ -55,4 +71,5 @@ class Cell:
 
     def refusal(self, value: Length) -> str | None:
         """Why a value cannot be this quantity, or None."""
-        return PLAUSIBLE[self.column.quantity].refusal(value)
+        odd = PLAUSIBLE[self.column.quantity].refusal(value)
+        return odd or (self.bound.refusal(value) if self.bound else None)

@@ -8,6 +8,8 @@ from typing import ClassVar
 from app.forms.earlier import EarlierFields
 
 MOST_CM3 = 2000.0
+# Chambers of one head do not differ by half: a point slipped, or the wrong one was read.
+ODD_RATIO = 1.5
 
 
 class ChamberVolumesForm(EarlierFields):
@@ -18,6 +20,7 @@ class ChamberVolumesForm(EarlierFields):
         "had": "Chamber volumes",
         "method": "How",
         "because": "Not done, because",
+        "confirm_odd": "Is it so?",
     }
     method: str
     because: str
@@ -45,5 +48,19 @@ class ChamberVolumesForm(EarlierFields):
             self.wrong("form", "No volume is typed yet, nor why there is none; nothing was stored.")
         elif len(self.volumes) == 1 and not self.errors:
             self.wrong("form", "One chamber has nothing to be held against: read another.")
+        self._ask_odd()
         self.parse_earlier()
         self.need_all()
+
+    def _ask_odd(self) -> None:
+        """One far from the others is asked about once."""
+        sizes = {name: float(text) for name, text in self.volumes.items()}
+        if self.errors or len(sizes) < 2 or self.confirmed("odd"):
+            return
+        low, high = min(sizes, key=sizes.__getitem__), max(sizes, key=sizes.__getitem__)
+        if sizes[high] > ODD_RATIO * sizes[low]:
+            self.wrong(
+                "confirm_odd",
+                f"Cylinder {high} holds {self.volumes[high]} cm³ and cylinder {low} "
+                f"{self.volumes[low]} cm³: more than half as much again. Is it so?",
+            )

@@ -23,6 +23,7 @@ from app.worksheets.readings import Readings
 from app.worksheets.results import Accepted
 from app.worksheets.ring_sets import RingRow
 from app.worksheets.settings import SettingRows
+from app.worksheets.sinking import sinking
 from app.worksheets.verifications import depth_wanted
 
 
@@ -135,6 +136,7 @@ class PositionRecord:
     stem_before: Point
     stem_after: Point
     stem_change: str
+    sunk: str  # how much deeper the valve lies, where it was read below the deck both times
     passes: tuple[PassLine, ...]
     stale: tuple[str, ...]
     on_hold: str
@@ -173,6 +175,7 @@ def position_record(
         stem_before=facts.stem_before,
         stem_after=facts.stem_after,
         stem_change=_stem_change(sheet, rows),
+        sunk=_sunk(sheet, rows),
         passes=_passes(rows) if len(rows.passes) > 1 else (),
         stale=tuple(stale.told for stale in stale_of(rows, sheet)),
         on_hold=rows.hold.words if rows.hold else "",
@@ -321,6 +324,16 @@ def _stem_change(sheet: HeadSheet, rows: PortRows) -> str:
     change = Decimal(after.shown(unit)) - Decimal(before.shown(unit))
     shown = f"{change:+}".replace("0.", ".", 1) if unit == "in" else f"{change:+}"
     return shown if change else "0"
+
+
+def _sunk(sheet: HeadSheet, rows: PortRows) -> str:
+    unit = sheet.rows.job.job.unit.value
+    found = sinking(rows, unit)
+    if found is None:
+        return ""
+    by = found.sunk.sunk
+    size = Length(abs(by.nm)).shown(unit)
+    return f"{'raised' if by.nm < 0 else 'sunk'} {size}" if by else "as deep as it came in"
 
 
 def _read(readings: Readings | None, quantities: tuple[Quantity, ...]) -> tuple[ReadLine, ...]:

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections import defaultdict
+from collections.abc import Mapping
 from dataclasses import dataclass, replace
 from datetime import datetime
 
@@ -12,25 +13,28 @@ from app.calc.units import Length
 from app.models.inspection import Inspection
 from app.queries.figured_inspections import Figured, newest_figured
 from app.workflow.grids import VALVE_CONTACT, VALVES
-from app.workflow.kinds import ReadingKind
+from app.workflow.kinds import Quantity, ReadingKind
 from app.workflow.shop_rules import ShopRules
 from app.workflow.words import InspectionKind, Outcome, listed
+from app.worksheets.contacts import wanted_contact
 from app.worksheets.facts import HeadSheet
 from app.worksheets.readings import Subject, load_one
-from app.worksheets.valves import book_height, is_missing, valve_row
+from app.worksheets.seat_plans import newest_plans
+from app.worksheets.valves import is_missing, of_the_book, valve_row
 
 COLUMNS = (*VALVES, *VALVE_CONTACT)
 
 
 @dataclass(frozen=True, slots=True)
 class ValveLine:
-    """One valve with its spring; `figures` follow the record's headings."""
+    """One valve with its spring."""
 
     label: str
     state: str
     is_missing: bool
-    figures: tuple[Length | None, ...]
+    figures: Mapping[Quantity, Length | None]
     book: Length | None
+    contact: tuple[str, ...]
     follows: tuple[str, ...]
     asks: tuple[str, ...]
 
@@ -62,18 +66,22 @@ def valve_lines(session: Session, sheet: HeadSheet, rules: ShopRules) -> tuple[V
         return ()
     books = load_one(session, ReadingKind.VALVES, Subject("head", sheet.head.id))
     unit = sheet.rows.job.job.unit.value
+    plans = newest_plans(session, [sheet.head.id])[sheet.head.id]
     lines = []
     for rows in found:
-        row = valve_row(rows, books, rules, unit)
+        wanted = wanted_contact(plans.get(rows.port.kind), unit)
+        row = valve_row(rows, books, wanted, rules, unit)
         lines.append(
             ValveLine(
                 label=rows.label,
                 state=row.state.screen if row.state else "",
                 is_missing=is_missing(rows),
-                figures=tuple(
-                    rows.valves.one(column.quantity) if rows.valves else None for column in COLUMNS
-                ),
-                book=book_height(books, rows.port.kind),
+                figures={
+                    column.quantity: rows.valves.one(column.quantity) if rows.valves else None
+                    for column in COLUMNS
+                },
+                book=of_the_book(books, Quantity.SPRING_HEIGHT, rows.port.kind),
+                contact=row.contact,
                 follows=row.follows,
                 asks=row.asks,
             )

@@ -42,8 +42,8 @@ from app.workflow.grids import Column
 from app.workflow.kinds import InstrumentKind, Quantity, ReadingKind, Unit
 from app.workflow.permissions import Verb
 from app.workflow.words import Work
-from app.worksheets.cells import Cell, cells_of
-from app.worksheets.facts import load_sheet
+from app.worksheets.cells import Bound, Cell, cells_of
+from app.worksheets.facts import HeadSheet, load_sheet
 from app.worksheets.head_doubts import HeadDoubt
 from app.worksheets.head_rows import PortRows, load_read
 from app.worksheets.readings import Readings, Subject, load_one
@@ -120,6 +120,10 @@ class HeadGrid(ABC):
 
     def more(self, view: GridView) -> dict[str, Any]:
         """What else the page shows."""
+        return {}
+
+    def bounds(self, sheet: HeadSheet, rows: PortRows) -> Mapping[Quantity, Bound]:
+        """What other readings of a position leave possible, where the whole head is needed."""
         return {}
 
     def doubts(self, view: GridView) -> tuple[HeadDoubt, ...]:
@@ -250,16 +254,13 @@ def sent_grid(
         job, head = the_head(session, head_id)
         read_with = ReadWithForm(sent.fields, job.unit)
         gauge = gauge_of(session, read_with.instrument_id, read_with.zeroed_on, job.unit)
-        ports = (
-            load_sheet(session, head).rows.ports
-            if grid.needs_whole_head
-            else load_read(session, head, grid.kind, *grid.also)
-        )
+        sheet = load_sheet(session, head) if grid.needs_whole_head else None
+        ports = sheet.rows.ports if sheet else load_read(session, head, grid.kind, *grid.also)
         cells = [
             cell
             for section in grid.sections(ports)
             for rows in section.ports
-            for cell in _cells(grid, section, rows, gauge)
+            for cell in _cells(grid, section, rows, gauge, sheet)
         ]
         _load_of_head(session, head_id, grid)
         cells += _head_cells(grid, job.unit)
@@ -279,8 +280,11 @@ def signed(length: Length, unit: str) -> str:
     return f"{'+' if length.nm > 0 else ''}{length.shown(unit)}"
 
 
-def _cells(grid: HeadGrid, section: Section, rows: PortRows, gauge: Gauge) -> tuple[Cell, ...]:
+def _cells(
+    grid: HeadGrid, section: Section, rows: PortRows, gauge: Gauge, sheet: HeadSheet | None = None
+) -> tuple[Cell, ...]:
     found: list[Cell] = []
+    bounds = grid.bounds(sheet, rows) if sheet else None
     for column in section.columns:
         kind = grid.kind_of(column)
         readings = rows.read(kind)
@@ -292,6 +296,7 @@ def _cells(grid: HeadGrid, section: Section, rows: PortRows, gauge: Gauge) -> tu
             unit=gauge.unit,
             # What the gauge was zeroed on says nothing of what another gauge reads.
             comparator=gauge.comparator if kind is grid.kind else None,
+            bounds=bounds,
         )
     return tuple(found)
 

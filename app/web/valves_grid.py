@@ -7,15 +7,22 @@ from typing import Any, ClassVar
 
 from markupsafe import Markup
 
+from app.calc.seat_valve import ValveContact
+from app.db import Database
 from app.forms.readings import GridForm
 from app.forms.valves import ValvesForm
 from app.queries.grids import GridView
 from app.web.head_grids import HeadGrid, Section
-from app.workflow.grids import BOOK_HEIGHTS, VALVE_CONTACT, VALVES, Column
-from app.workflow.kinds import ReadingKind, ValveState
+from app.workflow.grids import OF_THE_BOOK, VALVE_CONTACT, VALVES, Column
+from app.workflow.kinds import Quantity, ReadingKind, ValveState
 from app.workflow.permissions import Verb
 from app.workflow.words import Kind, listed
+from app.worksheets.cells import Bound
+from app.worksheets.contacts import wanted_contact
+from app.worksheets.facts import HeadSheet
+from app.worksheets.finished_seats import length_bound
 from app.worksheets.head_rows import PortRows
+from app.worksheets.seat_plans import newest_plans
 from app.worksheets.valves import ValveRow, valve_row
 
 CONTACT = "contact"
@@ -30,16 +37,21 @@ class Valves(HeadGrid):
     verb: ClassVar[Verb] = Verb.FINISH_SEAT
     onward: ClassVar[tuple[str, str]] = ("Next: sign", "")
     template: ClassVar[str] = "grids/valves.html"
-    head_columns: ClassVar[tuple[Column, ...]] = BOOK_HEIGHTS
+    head_columns: ClassVar[tuple[Column, ...]] = OF_THE_BOOK
+    needs_whole_head: ClassVar[bool] = True
     said_template: ClassVar[str] = "grids/_valves_said.html"
     turned: int = 0  # more columns than stand beside the map
 
-    def __init__(self, asked: Mapping[str, str], judged: ValvesForm | None = None) -> None:
+    def __init__(
+        self, asked: Mapping[str, str], db: Database, judged: ValvesForm | None = None
+    ) -> None:
         super().__init__(asked)
+        self._db = db
         self.judged = judged
         self.sent: GridForm | None = None
         self.is_contact = asked.get("of") == CONTACT
         self._rows: dict[int, ValveRow] = {}
+        self._wanted: dict[Kind, ValveContact | None] | None = None
 
     def here(self, head_id: int) -> str:
         return f"/heads/{head_id}/valves{f'?of={CONTACT}' if self.is_contact else ''}"
@@ -51,8 +63,18 @@ class Valves(HeadGrid):
     def beside(self, view: GridView, rows: PortRows) -> tuple[str, str]:
         row = self._row(view, rows)
         asked = [Markup("<b>{}</b>").format(words) for words in row.asks]
-        follows = () if self.is_contact else row.follows
+        follows = row.contact if self.is_contact else row.follows
         return Markup("\n").join([*asked, *follows]), ""
+
+    def bounds(self, sheet: HeadSheet, rows: PortRows) -> Mapping[Quantity, Bound]:
+        found = length_bound(rows, sheet.rows.job.job.unit)
+        return {Quantity.VALVE_LENGTH: found} if found else {}
+
+    def way(self, rows: PortRows) -> tuple[str, str, str] | None:
+        """What is cut to move a contact."""
+        if not self.is_contact:
+            return None
+        return ("work out", "cuts", f"/positions/{rows.port.id}/seat")
 
     def more(self, view: GridView) -> dict[str, Any]:
         ports = view.sheet.rows.ports
@@ -75,6 +97,11 @@ class Valves(HeadGrid):
             "worked_rows": [row for row in rows if row.workings],
             "missing": listed([row.label for row in rows if row.state is ValveState.MISSING]),
             "limits": _limits(view),
+            "wanted": [
+                (kind.screen, one.width.shown(view.unit), one.clear_outside.shown(view.unit))
+                for kind, one in self._contacts(view).items()
+                if one is not None
+            ],
         }
 
     def next_href(self, view: GridView) -> str:
@@ -83,9 +110,18 @@ class Valves(HeadGrid):
     def _row(self, view: GridView, rows: PortRows) -> ValveRow:
         found = self._rows.get(rows.port.id)
         if found is None:
-            found = valve_row(rows, self.of_head, view.rules, view.unit)
+            wanted = self._contacts(view).get(rows.port.kind)
+            found = valve_row(rows, self.of_head, wanted, view.rules, view.unit)
             self._rows[rows.port.id] = found
         return found
+
+    def _contacts(self, view: GridView) -> dict[Kind, ValveContact | None]:
+        """Where contacts are wanted on this head, kind by kind."""
+        if self._wanted is None:
+            with self._db.read() as session:
+                plans = newest_plans(session, [view.head.id])[view.head.id]
+            self._wanted = {kind: wanted_contact(plans.get(kind), view.unit) for kind in Kind}
+        return self._wanted
 
 
 def _limits(view: GridView) -> dict[str, str]:

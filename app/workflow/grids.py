@@ -59,6 +59,7 @@ PLAUSIBLE: dict[Quantity, LengthRange] = {
     Q.TIP_GROUND: LengthRange(Length.of("0", "mm"), Length.of("5", "mm")),
     Q.SPRING_HEIGHT: LengthRange(Length.of("10", "mm"), Length.of("150", "mm")),
     Q.SPRING_SHIM: LengthRange(Length.of("0", "mm"), Length.of("15", "mm")),
+    Q.VALVE_LENGTH: LengthRange(Length.of("30", "mm"), Length.of("400", "mm")),
     Q.CONTACT_WIDTH: _SEAT_WIDTH,
     Q.CONTACT_FROM_EDGE: LengthRange(Length.of("0", "mm"), Length.of("15", "mm")),
     Q.FLATNESS: _FLATNESS,
@@ -93,6 +94,7 @@ OTHER_RING = (
 MORE_OF_A_RING = FIRST_RING
 
 STEM_HEIGHTS = (Column(Q.STEM_HEIGHT, "1", "Stem height"),)
+# As it came in with the stem heights, and after the seats were cut with their finish.
 BELOW_DECK = (Column(Q.RECESSION, "1", "Below the deck", is_wanted=False),)
 GUIDE_BORES = (
     Column(Q.GUIDE_BORE, "top", "Top"),
@@ -160,6 +162,7 @@ FINISH = (
 VALVES = (
     Column(Q.VALVE_MARGIN, "1", "Margin", is_wanted=False),
     Column(Q.FACE_RUN_OUT, "1", "Face run-out", is_wanted=False),
+    Column(Q.VALVE_LENGTH, "1", "Length", is_wanted=False),
     Column(Q.TIP_GROUND, "1", "Off the tip", is_wanted=False),
     Column(Q.SPRING_HEIGHT, "1", "Spring height", is_wanted=False),
     Column(Q.SPRING_SHIM, "1", "Shims", is_wanted=False),
@@ -168,8 +171,10 @@ VALVE_CONTACT = (
     Column(Q.CONTACT_WIDTH, "1", "Contact width", is_wanted=False),
     Column(Q.CONTACT_FROM_EDGE, "1", "From the valve's edge", is_wanted=False),
 )
-# The springs' book heights: of the head, one for each kind of valve.
-BOOK_HEIGHTS = (
+# What the book says of a head's valves and springs, one figure for each kind of valve.
+OF_THE_BOOK = (
     Column(Q.SPRING_HEIGHT, "intake", "Book height, intake", is_wanted=False),
     Column(Q.SPRING_HEIGHT, "exhaust", "Book height, exhaust", is_wanted=False),
+    Column(Q.VALVE_LENGTH, "intake", "Least length, intake", is_wanted=False),
+    Column(Q.VALVE_LENGTH, "exhaust", "Least length, exhaust", is_wanted=False),
 )

@@ -91,6 +91,7 @@ class Quantity(Said):
     TIP_GROUND = "tip_ground", "ground off the tip"
     SPRING_HEIGHT = "spring_height", "spring height as installed"
     SPRING_SHIM = "spring_shim", "spring shim"
+    VALVE_LENGTH = "valve_length", "valve length"
 
 
 class ResultKind(Said):

@@ -383,5 +383,6 @@ OF_QUANTITY: Mapping[Quantity, Change] = MappingProxyType(
         Quantity.TIP_GROUND: Change.SEAT_STRUCK,
         Quantity.SPRING_HEIGHT: Change.SEAT_STRUCK,
         Quantity.SPRING_SHIM: Change.SEAT_STRUCK,
+        Quantity.VALVE_LENGTH: Change.SEAT_STRUCK,
     }
 )

@@ -2,12 +2,14 @@
 
 from __future__ import annotations
 
-from app.forms.cells import Cell, Comparator
+from collections.abc import Mapping
+
+from app.forms.cells import Bound, Cell, Comparator
 from app.workflow.grids import Column
-from app.workflow.kinds import Unit
+from app.workflow.kinds import Quantity, Unit
 from app.worksheets.readings import Readings
 
-__all__ = ["Cell", "Comparator", "cells_of"]
+__all__ = ["Bound", "Cell", "Comparator", "cells_of"]
 
 
 def cells_of(
@@ -17,8 +19,10 @@ def cells_of(
     about: str,
     unit: Unit,
     comparator: Comparator | None = None,
+    bounds: Mapping[Quantity, Bound] | None = None,
 ) -> tuple[Cell, ...]:
     """A row of cells for one subject; `about` names it ("ring 1", "3E")."""
+    within = bounds or {}
     return tuple(
         Cell(
             subject=readings.subject,
@@ -28,6 +32,7 @@ def cells_of(
             unit=unit,
             current=readings.at(column.quantity, column.place),
             comparator=comparator,
+            bound=within.get(column.quantity),
         )
         for column in columns
     )

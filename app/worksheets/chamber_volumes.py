@@ -8,11 +8,13 @@ from fractions import Fraction
 
 from app.calc.chamber_match import ChamberMatch, chamber_match
 from app.calc.seat_valve import ChamberGrowth, chamber_growth
+from app.calc.units import Length
 from app.workflow.kinds import Quantity, ValveState
 from app.workflow.shop_rules import ShopRules
 from app.workflow.words import listed
 from app.worksheets.head_rows import PortRows
 from app.worksheets.leak_tests import exact_rule, told
+from app.worksheets.sinking import sinking
 
 
 def matched(volumes: Mapping[str, Fraction], rules: ShopRules) -> ChamberMatch:
@@ -46,9 +48,16 @@ def sunk(ports: Iterable[PortRows], unit: str) -> dict[str, list[tuple[str, Cham
         after = rows.finish.one(Quantity.STEM_AFTER) if rows.finish else None
         head = rows.pockets.one(Quantity.VALVE_HEAD) if rows.pockets else None
         is_new = rows.valve_fate is not None and rows.valve_fate.state is ValveState.NEW
-        if before is None or after is None or head is None or is_new or after == before:
+        if before is None or after is None or head is None or is_new:
             continue
-        growth = chamber_growth(valve_head=head, sink=after - before, unit=unit)
+        found_deeper = sinking(rows, unit)
+        ground = rows.valves.one(Quantity.TIP_GROUND) if rows.valves else None
+        # A ground tip stands lower, and lets no less into the chamber.
+        by_stem = after - before + (ground or Length(0))
+        deeper = found_deeper.sunk.sunk if found_deeper else by_stem
+        if not deeper:
+            continue
+        growth = chamber_growth(valve_head=head, sink=deeper, unit=unit)
         found[rows.port.cylinder].append((rows.label, growth))
     return dict(found)
 

@@ -4,15 +4,18 @@ from __future__ import annotations
 
 from dataclasses import dataclass
 
-from app.calc.seat_valve import SpringShim, StemHeight, spring_shim, stem_height
+from app.calc.seat_valve import SpringShim, StemHeight, ValveContact, spring_shim, stem_height
 from app.calc.trace import Step
 from app.calc.units import Length
 from app.calc.valve_gear import SpringOff, TipLeft, spring_off, tip_left
 from app.workflow.kinds import Quantity, ValveState
 from app.workflow.shop_rules import ShopRules
 from app.workflow.words import Kind
+from app.worksheets.contacts import contact_asks, contact_words
+from app.worksheets.finished_seats import stem_now
 from app.worksheets.head_rows import PortRows
 from app.worksheets.readings import Readings
+from app.worksheets.sinking import Sinking, sinking, sunk_asks, sunk_words
 
 Q = Quantity
 NOTHING = Length(0)
@@ -29,40 +32,59 @@ class ValveRow:
     tip: TipLeft | None
     shim: SpringShim | None
     spring: SpringOff | None
+    sinking: Sinking | None
+    wanted: ValveContact | None
     follows: tuple[str, ...]
     asks: tuple[str, ...]
+    contact: tuple[str, ...]  # how it differs from what is wanted
 
     @property
     def workings(self) -> tuple[tuple[str, tuple[Step, ...]], ...]:
         """Each working with its title."""
         found = (
             ("Stem height against what it came in with", self.stem),
+            ("Sunk since it came in", self.sinking.sunk if self.sinking else None),
+            ("How the stem should stand for it", self.sinking.stem if self.sinking else None),
             ("What the tip may still lose", self.tip),
             ("Shim to the book height", self.shim),
             ("Spring with its shims", self.spring),
+            ("Contact as wanted", self.wanted if self.contact else None),
         )
         return tuple((title, one.working) for title, one in found if one is not None)
 
 
 def valve_row(
-    rows: PortRows, book_heights: Readings | None, rules: ShopRules, unit: str
+    rows: PortRows,
+    books: Readings | None,
+    wanted: ValveContact | None,
+    rules: ShopRules,
+    unit: str,
 ) -> ValveRow:
     """Work one position; what was not read is left out."""
     read = _Read(rows.valves)
     state = rows.valve_fate.state if rows.valve_fate else None
     stem = _stem(rows, unit)
     ground = read.one(Q.TIP_GROUND)
+    length, least = read.one(Q.VALVE_LENGTH), of_the_book(books, Q.VALVE_LENGTH, rows.port.kind)
     tip = None
     if ground is not None or stem is not None:
-        tip = tip_left(most=rules.length("tip_grind_limit"), ground=ground or NOTHING, unit=unit)
+        tip = tip_left(
+            most=rules.length("tip_grind_limit"),
+            ground=ground or NOTHING,
+            length=length,
+            least=least,
+            unit=unit,
+        )
     measured, shims = read.one(Q.SPRING_HEIGHT), read.one(Q.SPRING_SHIM)
-    book = book_height(book_heights, rows.port.kind)
+    book = of_the_book(books, Q.SPRING_HEIGHT, rows.port.kind)
     shim = spring = None
     if measured is not None and book is not None:
         shim = spring_shim(measured=measured, book=book, unit=unit)
         if shims is not None:
             spring = spring_off(measured=measured, shims=shims, book=book, unit=unit)
+    sank = sinking(rows, unit)
     follows = (
+        *([sunk_words(sank, unit)] if sank else []),
         *_stem_words(stem, unit),
         *([f"tip: {tip.left.shown(unit)} may still come off"] if tip and tip.left.nm > 0 else []),
         *_spring_words(shim, spring, unit),
@@ -70,10 +92,25 @@ def valve_row(
     asks = _once(
         *_state_asks(rows, state),
         *_valve_asks(read, rows.port.kind, rules, unit),
+        *_length_asks(length, least, stem_now(rows), unit),
+        *contact_asks(rows),
+        *sunk_asks(rows, sank, rules, unit),
         *_tip_asks(rows, stem, tip, unit),
         *_spring_asks(shims, shim, spring, rules, unit),
     )
-    return ValveRow(rows.label, state, stem, tip, shim, spring, follows, asks)
+    return ValveRow(
+        label=rows.label,
+        state=state,
+        stem=stem,
+        tip=tip,
+        shim=shim,
+        spring=spring,
+        sinking=sank,
+        wanted=wanted,
+        follows=follows,
+        asks=asks,
+        contact=contact_words(rows, wanted, unit),
+    )
 
 
 def _once(*words: str) -> tuple[str, ...]:
@@ -85,11 +122,11 @@ def is_missing(rows: PortRows) -> bool:
     return rows.valve_fate is not None and rows.valve_fate.state is ValveState.MISSING
 
 
-def book_height(book_heights: Readings | None, kind: Kind) -> Length | None:
-    """The book's spring height of a kind of valve on this head, where it was typed."""
-    if book_heights is None:
+def of_the_book(books: Readings | None, quantity: Quantity, kind: Kind) -> Length | None:
+    """The book's figure for a kind of valve on this head, where it was typed."""
+    if books is None:
         return None
-    kept = book_heights.at(Q.SPRING_HEIGHT, kind.screen)
+    kept = books.at(quantity, kind.screen)
     return kept.value if kept else None
 
 
@@ -162,6 +199,17 @@ def _valve_asks(read: _Read, kind: Kind, rules: ShopRules, unit: str) -> list[st
     clear, edge = read.one(Q.CONTACT_FROM_EDGE), rules.length("contact_clear")
     if clear is not None and clear < edge:
         found.append(f"contact nearer the valve's edge than {edge.shown(unit)}")
+    return found
+
+
+def _length_asks(
+    length: Length | None, least: Length | None, stem: Length | None, unit: str
+) -> list[str]:
+    found = []
+    if length is not None and stem is not None and stem >= length:
+        found.append("stem stands taller than its valve is long: read both again")
+    if length is not None and least is not None and length < least:
+        found.append(f"valve {(least - length).shown(unit)} under its least length")
     return found
 
 

@@ -153,6 +153,22 @@ PAGES: dict[str, tuple[str, Callable[[At], str]]] = {
     "new guides": ("Marek", lambda at: f"/heads/{at.head('Gorse').id}/new-guides"),
     "old pockets": ("Marek", lambda at: f"/heads/{at.head('Lantern').id}/pockets"),
     "seats finished": ("Marek", lambda at: f"/heads/{at.head('Harrow').id}/finish"),
+    "seats below the deck": (
+        "Marek",
+        lambda at: f"/heads/{at.head('Sorrel').id}/finish?of=deck",
+    ),
+    "valves below the deck": (
+        "Marek",
+        lambda at: f"/heads/{at.head('Juniper').id}/stem-heights?of=deck",
+    ),
+    "valves and springs": ("Marek", lambda at: f"/heads/{at.head('Sorrel').id}/valves"),
+    "contact": ("Marek", lambda at: f"/heads/{at.head('Sorrel').id}/valves?of=contact"),
+    "valves of a job that is over": ("Wilma", lambda at: f"/heads/{at.head('Ash').id}/valves"),
+    "vacuum test": ("Marek", lambda at: f"/heads/{at.head('Sorrel').id}/vacuum"),
+    "vacuum test, nothing said yet": ("Marek", lambda at: f"/heads/{at.head('Tolland').id}/vacuum"),
+    "vacuum test, read only": ("Wilma", lambda at: f"/heads/{at.head('Ash').id}/vacuum"),
+    "a chamber out": ("Marek", lambda at: f"/heads/{at.head('Sorrel').id}/chambers"),
+    "chambers, read only": ("Wilma", lambda at: f"/heads/{at.head('Ash').id}/chambers"),
     "seats wanted": ("Marek", lambda at: f"/heads/{at.head('Harrow').id}/seats"),
     "seat, worked out": ("Marek", lambda at: f"/positions/{at.port('Harrow', '3E')}/seat?{SEAT}"),
     "seat, not to be": (

@@ -50,3 +50,24 @@ def test_nothing_below_nought_is_ground_or_put_under():
     with pytest.raises(CalculationError, match="below 0") as refused:
         spring_off(measured=Length(1), shims=Length(-1), book=Length(1))
     assert refused.value.field == "shims"
+
+
+@given(SIZES, SIZES, SIZES, SIZES)
+def test_a_tip_may_lose_no_more_than_the_valves_least_length_leaves(most, ground, length, least):
+    found = tip_left(
+        most=Length(most), ground=Length(ground), length=Length(length), least=Length(least)
+    )
+    by_grinding = sympy.Integer(most) - sympy.Integer(ground)
+    assert found.left.nm == sympy.Min(by_grinding, sympy.Integer(length) - sympy.Integer(least))
+
+
+def test_a_published_least_length_leaves_a_new_valve_its_difference():
+    found = tip_left(
+        most=Length.of("1", "mm"),
+        ground=Length(0),
+        length=Length.of("125.385", "mm"),
+        least=Length.of("124.892", "mm"),
+        unit="mm",
+    )
+    assert found.left.mm(3) == "0.493"
+    assert found.working[-1].value == "0.493"

@@ -99,9 +99,8 @@ def test_the_head_record_tells_valves_tests_and_chambers_apart_from_the_inspecti
 ) -> None:
     before = record(floor, database)
     assert (before.valves, before.vacuum, before.chambers) == ((), (), None)
-    floor.hands.read_along(
-        floor.head, ReadingKind.VALVES, VALVES, {"3E": [".040", ".001", ".002", "1.830", ".030"]}
-    )
+    sizes = [".040", ".001", "4.920", ".002", "1.830", ".030"]
+    floor.hands.read_along(floor.head, ReadingKind.VALVES, VALVES, {"3E": sizes})
     with writing() as tx:
         judge_valves(tx, floor.head.id, judged(floor, **{"3E": "refaced", "3I": "missing"}))
     with writing() as tx:

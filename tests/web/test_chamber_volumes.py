@@ -8,7 +8,7 @@ import pytest
 from starlette.testclient import TestClient
 
 from app.services.shop_rules import set_rule
-from app.workflow.grids import SEATS_IN_CASTING
+from app.workflow.grids import SEATS_IN_CASTING, VALVES
 from app.workflow.kinds import ReadingKind
 from tests.web.bench import Bench
 from tests.web.pages import Walk
@@ -92,3 +92,19 @@ def test_the_counter_sees_it_and_does_not_measure(bench: Bench, signed_in_as: Si
     page = f"/heads/{bench.head.id}/chambers"
     assert wilma.get(page).status_code == 200
     assert wilma.post(page, data={"client_key": "k"}).status_code == 403
+
+
+def test_a_slipped_point_is_asked_about_once_and_may_be_so(marek: Walk) -> None:
+    typed = volumes("43.2", "4.34", "43.6", "43.1")
+    marek.send(typed, press=KEEP, status=422)
+    marek.says("Cylinder 3 holds 43.6 cm³ and cylinder 2 4.34 cm³", "Is it so?")
+    marek.send({"confirm_odd": "yes"}, press=KEEP)
+    marek.says("cylinder 2 holds")
+
+
+def test_grinding_a_tip_hides_none_of_what_a_sunk_valve_adds(bench: Bench, marek: Walk) -> None:
+    bench.hands.read_along(bench.head, ReadingKind.POCKETS, SEATS_IN_CASTING[1:], {"1E": ["1.600"]})
+    tip = {"1E": ["", "", "", ".005"]}
+    bench.hands.read_along(bench.head, ReadingKind.VALVES, VALVES, tip)
+    bench.hands.finish(bench.head, {"1E": [".062", ".0010", "1.865"]})
+    marek.get(marek.url).says("1E lies deeper: 0.66 cm³ more")

@@ -20,6 +20,7 @@ from app.workflow.kinds import InstrumentKind, Quantity, ReadingKind
 from app.workflow.permissions import Verb
 from app.worksheets.head_doubts import HeadDoubt, stem_doubts
 from app.worksheets.head_rows import PortRows
+from app.worksheets.sinking import recession, too_deep
 
 router = APIRouter()
 
@@ -52,7 +53,10 @@ class StemHeights(HeadGrid):
         return f"{super().here(head_id)}{kept}"
 
     def more(self, view: GridView) -> dict[str, Any]:
-        return {"has_depths": self._has_depths(view.sheet.rows.ports)}
+        return {
+            "has_depths": self._has_depths(view.sheet.rows.ports),
+            "deepest": view.rules.length("recession_limit").shown(view.unit),
+        }
 
     def _has_depths(self, ports: Sequence[PortRows]) -> bool:
         if self.asked.get("below") == "deck":
@@ -63,14 +67,15 @@ class StemHeights(HeadGrid):
         return stem_doubts(view.sheet.rows.ports, view.rules)
 
     def beside(self, view: GridView, rows: PortRows) -> tuple[str, str]:
+        told = ", ".join(too_deep(recession(rows.stems), view.rules, view.unit))
         if self._middles is None:
             self._middles = _middles(view)
         height = _height(rows)
         middle = self._middles.get(rows.port.kind)
         if height is None or middle is None:
-            return "", ""
+            return "", told
         apart = height - middle
-        return signed(apart, view.unit), ""
+        return signed(apart, view.unit), told
 
 
 def _middles(view: GridView) -> dict[str, Length]:

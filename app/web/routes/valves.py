@@ -27,7 +27,7 @@ router = APIRouter()
 
 @router.get("/heads/{head_id}/valves", dependencies=[may(Verb.READ)])
 def edit(request: Request, db: DatabaseDep, head_id: RowId) -> Response:
-    return show_grid(request, db, head_id, Valves(request.query_params))
+    return show_grid(request, db, head_id, Valves(request.query_params, db))
 
 
 @router.post("/heads/{head_id}/valves", dependencies=[may(Verb.FINISH_SEAT)])
@@ -36,7 +36,7 @@ def update(request: Request, db: DatabaseDep, head_id: RowId, sent: SentDep) -> 
         _, head = the_head(session, head_id)
         port_ids = [rows.port.id for rows in load_read(session, head, ReadingKind.VALVES)]
     judged = ValvesForm(sent.fields, port_ids)
-    grid = Valves(sent.fields, judged)
+    grid = Valves(sent.fields, db, judged)
     form, read_with = sent_grid(db, head_id, sent, grid)
     form.errors |= judged.errors
     grid.sent = form
