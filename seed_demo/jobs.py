@@ -661,6 +661,7 @@ class Story:
         bench.press(ports, ring_set)
         every = self.hands.ports(head)
         if volumes:
+            self.hands.plan_seats(head, Kind.EXHAUST, **SEAT_WANTED)
             valves_and_springs(self.hands, head, {labels[0]: "refaced", "3I": "new"})
         bench.finish(head, list(every))
         if volumes:

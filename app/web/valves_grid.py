@@ -63,7 +63,7 @@ class Valves(HeadGrid):
     def beside(self, view: GridView, rows: PortRows) -> tuple[str, str]:
         row = self._row(view, rows)
         asked = [Markup("<b>{}</b>").format(words) for words in row.asks]
-        follows = row.contact if self.is_contact else row.follows
+        follows = row.contact if self.is_contact else (*row.moved, *row.follows)
         return Markup("\n").join([*asked, *follows]), ""
 
     def bounds(self, sheet: HeadSheet, rows: PortRows) -> Mapping[Quantity, Bound]:

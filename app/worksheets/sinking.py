@@ -45,15 +45,15 @@ def sinking(rows: PortRows, unit: str) -> Sinking | None:
 
 
 def sunk_words(found: Sinking, unit: str) -> str:
-    """``sunk .0040 since it came in: the spring stands as much longer``."""
+    """``sunk .0040 since it came in, its spring as much longer``."""
     by = found.sunk.sunk
     with_new = ", with its new valve" if found.is_new else ""
     if not by:
         return f"lies as deep as it came in{with_new}"
     size = Length(abs(by.nm)).shown(unit)
     if by.nm < 0:
-        return f"raised {size} since it came in{with_new}: the spring stands as much shorter"
-    return f"sunk {size} since it came in{with_new}: the spring stands as much longer"
+        return f"raised {size} since it came in{with_new}, its spring as much shorter"
+    return f"sunk {size} since it came in{with_new}, its spring as much longer"
 
 
 def sunk_asks(rows: PortRows, found: Sinking | None, rules: ShopRules, unit: str) -> list[str]:

@@ -24,7 +24,10 @@ STEM_AGAIN = "stem height was read before the valve was worked on: read it again
 
 @dataclass(frozen=True, slots=True)
 class ValveRow:
-    """One valve with its spring: `follows` was worked, `asks` is what a shop rule questions."""
+    """One valve with its spring: `follows` was worked, `asks` is what a shop rule questions.
+
+    `moved` is what a record prints with the seat.
+    """
 
     label: str
     state: ValveState | None
@@ -34,6 +37,7 @@ class ValveRow:
     spring: SpringOff | None
     sinking: Sinking | None
     wanted: ValveContact | None
+    moved: tuple[str, ...]
     follows: tuple[str, ...]
     asks: tuple[str, ...]
     contact: tuple[str, ...]  # how it differs from what is wanted
@@ -83,9 +87,8 @@ def valve_row(
         if shims is not None:
             spring = spring_off(measured=measured, shims=shims, book=book, unit=unit)
     sank = sinking(rows, unit)
+    moved = (*([sunk_words(sank, unit)] if sank else []), *_stem_words(stem, unit))
     follows = (
-        *([sunk_words(sank, unit)] if sank else []),
-        *_stem_words(stem, unit),
         *([f"tip: {tip.left.shown(unit)} may still come off"] if tip and tip.left.nm > 0 else []),
         *_spring_words(shim, spring, unit),
     )
@@ -107,6 +110,7 @@ def valve_row(
         spring=spring,
         sinking=sank,
         wanted=wanted,
+        moved=moved,
         follows=follows,
         asks=asks,
         contact=contact_words(rows, wanted, unit),

@@ -32,8 +32,8 @@ def test_one_method_and_figures_for_each_say_how_it_ended(bench: Bench, marek: W
         press=KEEP,
     )
     marek.says(
-        "OK 23 to 22.5 inHg in 10 s; the shop's line, 20 inHg left and at most 1 inHg lost in "
-        "10 seconds: within it pump at each port",
+        "By the shop's line, 20 inHg left and at most 1 inHg lost in 10 seconds.",
+        "OK 23 to 22.5 inHg in 10 s: within it pump at each port",
         "not OK 23 to 21 inHg in 10 s",
         ": 2 inHg lost in 10 seconds",
     )
@@ -48,7 +48,7 @@ def test_the_shops_own_line_decides(bench: Bench, marek: Walk) -> None:
     with bench.hands.by(bench.cast.owner).writing() as tx:
         set_rule(tx, "vacuum_lost", "3", "our own habit")
     marek.send(at(bench, "3E", start="23", end="21"), press=KEEP)
-    marek.says("OK 23 to 21 inHg", "at most 3 inHg lost in 10 seconds: within it")
+    marek.says("at most 3 inHg lost in 10 seconds", "OK 23 to 21 inHg in 10 s: within it")
 
 
 def test_watched_too_short_is_asked_and_kept_when_a_person_says_how_it_ended(

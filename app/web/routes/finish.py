@@ -89,7 +89,7 @@ class Finish(HeadGrid):
         return None if before is None else ("came in", before.shown(view.unit))
 
     def way(self, rows: PortRows) -> tuple[str, str, str] | None:
-        return ("work out", "cuts", f"/positions/{rows.port.id}/seat")
+        return None if self.is_deck else ("work out", "cuts", f"/positions/{rows.port.id}/seat")
 
     def more(self, view: GridView) -> dict[str, Any]:
         ports = along(view.sheet.rows.ports, [Work.RING, Work.SEAT_ONLY])

@@ -1,14 +1,14 @@
 """Valve lengths.
 
-Revision 0004, after 0003.
+Revision 0005, after 0004.
 """
 
 from alembic import op
 
 from app.migrate import guarded
 
-revision = "0004"
-down_revision = "0003"
+revision = "0005"
+down_revision = "0004"
 branch_labels = None
 depends_on = None
 
