@@ -36,7 +36,7 @@ CAME_IN, NOW = ".031", ".037"
 
 def deck_before(hands: Hands, head: Head) -> None:
     """Every valve below the deck, as it came in."""
-    _below_deck(hands, head, ReadingKind.STEM_HEIGHTS, CAME_IN)
+    hands.below_deck(head, dict.fromkeys(hands.ports(head), CAME_IN))
 
 
 def valves_and_springs(hands: Hands, head: Head, states: Mapping[str, str]) -> None:
@@ -55,7 +55,8 @@ def contact_and_deck(hands: Hands, head: Head) -> None:
     """Where the finished seats meet their valves, and how deep those lie now."""
     rows = {label: [".058", ".022"] for label in hands.ports(head)}
     hands.read_along(head, ReadingKind.VALVES, VALVE_CONTACT, rows)
-    _below_deck(hands, head, ReadingKind.FINISH, NOW)
+    depths = {label: [NOW] for label in hands.ports(head)}
+    hands.read_along(head, ReadingKind.FINISH, BELOW_DECK, depths)
 
 
 def vacuum(hands: Hands, head: Head, ends: Mapping[str, str]) -> None:
@@ -77,10 +78,6 @@ def chambers(hands: Hands, head: Head, *volumes: str) -> None:
     form = filled(ChamberVolumesForm(raw, cylinders=cylinders))
     with hands.writing() as tx:
         measure_chambers(tx, head.id, form)
-
-
-def _below_deck(hands: Hands, head: Head, kind: ReadingKind, depth: str) -> None:
-    hands.read_along(head, kind, BELOW_DECK, {label: [depth] for label in hands.ports(head)})
 
 
 def _of_the_book(hands: Hands, head: Head) -> None:

@@ -159,7 +159,7 @@ PAGES: dict[str, tuple[str, Callable[[At], str]]] = {
     ),
     "valves below the deck": (
         "Marek",
-        lambda at: f"/heads/{at.head('Juniper').id}/stem-heights?of=deck",
+        lambda at: f"/heads/{at.head('Juniper').id}/stem-heights?below=deck",
     ),
     "valves and springs": ("Marek", lambda at: f"/heads/{at.head('Sorrel').id}/valves"),
     "contact": ("Marek", lambda at: f"/heads/{at.head('Sorrel').id}/valves?of=contact"),

@@ -47,8 +47,7 @@ def read(bench: Bench, label: str, **sizes: str) -> dict[str, str]:
 
 def sunk(bench: Bench, marek: Walk, before: str, after: str) -> None:
     """3E read below the deck as it came in, and now."""
-    marek.get(at(bench, "stem-heights")).follow("Valves below the deck")
-    marek.send(read(bench, "3E", recession=before), press=KEEP)
+    bench.hands.below_deck(bench.head, {"3E": before})
     marek.get(at(bench, "finish")).follow("Valves below the deck")
     marek.send(read(bench, "3E", recession=after), press=KEEP)
 
@@ -62,15 +61,9 @@ def test_a_valve_is_read_below_the_deck_as_it_came_in_and_after(bench: Bench, ma
 def test_one_that_lies_too_deep_is_asked_about_before_anything_is_cut(
     bench: Bench, marek: Walk
 ) -> None:
-    marek.get(at(bench, "stem-heights?of=deck"))
+    marek.get(at(bench, "stem-heights?below=deck"))
     marek.send(read(bench, "3E", recession=".062"), press=KEEP)
-    assert marek.url.endswith("/stem-heights?of=deck")
     marek.says("more than .0600 below the deck", "9 readings kept")
-
-
-def test_one_that_stands_above_the_deck_is_read_with_a_minus(bench: Bench, marek: Walk) -> None:
-    sunk(bench, marek, "-.010", "-.006")
-    marek.says("+.0040", "came in -.0100")
 
 
 def test_the_stem_is_held_against_what_sinking_and_tip_say(bench: Bench, marek: Walk) -> None:
