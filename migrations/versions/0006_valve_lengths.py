@@ -1,14 +1,14 @@
 """Valve lengths.
 
-Revision 0005, after 0004.
+Revision 0006, after 0005.
 """
 
 from alembic import op
 
 from app.migrate import guarded
 
-revision = "0005"
-down_revision = "0004"
+revision = "0006"
+down_revision = "0005"
 branch_labels = None
 depends_on = None
 
