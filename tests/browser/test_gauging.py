@@ -19,7 +19,7 @@ def tablet(live: LiveShop, page: Page) -> Tablet:
     with live.database.write() as session:
         open_the_shop(session)
     bench = Bench(live.database)
-    setting = bench.corrected(bench.set_and_clamped())
+    setting = bench.corrected()
     tablet = Tablet(page)
     page.goto(f"{bench.at('2E', 'cut')}?setting={setting.id}")
     tablet.sign_in("Marek", PINS["Marek"])

@@ -25,7 +25,7 @@ def bench(live: LiveShop) -> Bench:
     with live.database.write() as session:
         open_the_shop(session)
     bench = Bench(live.database)
-    setting = bench.corrected(bench.set_and_clamped())
+    setting = bench.corrected()
     bench.bore("2E", setting, "1.6222")
     bench.hands.prove(bench.ports["2E"])
     return bench

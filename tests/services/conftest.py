@@ -15,14 +15,14 @@ from app.models.person import Person
 from app.services.write import Write
 from tests.postgres import TEMPLATE, Cluster
 from tests.services.cast import Cast, found_cast, new_cast
-from tests.services.floor import START, Floor, Floors
+from tests.services.floor import Done, Floor, Floors, nothing
 
 
 @pytest.fixture(scope="session")
 def floors(
     sqlite_template: Path, tmp_path_factory: pytest.TempPathFactory, request: pytest.FixtureRequest
 ) -> Floors:
-    """The floor on each kind of database, built once."""
+    """Floors at every stage that a test has asked for, built once on each kind of database."""
     return Floors(
         sqlite_template,
         tmp_path_factory.mktemp("floor"),
@@ -31,15 +31,25 @@ def floors(
 
 
 @pytest.fixture
+def stage() -> Done:
+    """What was done on the floor already; a file or a test that starts further on says so."""
+    return nothing
+
+
+@pytest.fixture
 def sqlite_start(request: pytest.FixtureRequest, sqlite_template: Path, floors: Floors) -> Path:
-    """With the floor laid out, for a test that works on it."""
-    return floors.sqlite() if "floor" in request.fixturenames else sqlite_template
+    """With the floor at its stage, for a test that works on it."""
+    if "floor" not in request.fixturenames:
+        return sqlite_template
+    return floors.sqlite(request.getfixturevalue("stage"))
 
 
 @pytest.fixture
 def postgres_start(request: pytest.FixtureRequest, floors: Floors) -> str:
-    """With the floor laid out, for a test that works on it."""
-    return floors.postgresql() if "floor" in request.fixturenames else TEMPLATE
+    """With the floor at its stage, for a test that works on it."""
+    if "floor" not in request.fixturenames:
+        return TEMPLATE
+    return floors.postgresql(request.getfixturevalue("stage"))
 
 
 @pytest.fixture
@@ -64,6 +74,6 @@ def writing(database: Database, cast: Cast) -> Writing:
 
 
 @pytest.fixture
-def floor(database: Database, cast: Cast, floors: Floors) -> Floor:
-    """A crib, and an iron head of eight valves ready to be measured."""
-    return Floor.found(database, cast, START + floors.took)
+def floor(database: Database, floors: Floors, stage: Done) -> Floor:
+    """A crib, and an iron head of eight valves as far as `stage` says."""
+    return floors.floor(stage, database)

@@ -4,9 +4,9 @@ from __future__ import annotations
 
 import shutil
 from collections.abc import Callable
-from contextlib import closing
-from datetime import UTC, datetime, timedelta
+from datetime import UTC, datetime
 from pathlib import Path
+from typing import TypeAlias
 
 from sqlmodel import Session, select
 
@@ -19,12 +19,14 @@ from app.models.job import Job
 from app.models.ring import RingSet
 from app.models.setting import Setting
 from app.models.shop import Shop
+from app.services.shop_rules import set_rule
 from app.services.write import Write
 from app.workflow.kinds import CutterKind, Unit
 from app.workflow.words import FixtureMode, InspectionKind, Outcome, Stage
 from seed_demo.hands import Hands
-from tests.postgres import Cluster
-from tests.services.cast import Cast, new_cast
+from tests.databases import opened
+from tests.postgres import TEMPLATE, Cluster
+from tests.services.cast import Cast, found_cast, new_cast
 
 START = datetime(2026, 3, 2, 8, 0, tzinfo=UTC)
 MAP = "EIIEEIIE"
@@ -144,6 +146,68 @@ class Floor:
         """Cut and gauge one position."""
         self.hands.cut(self.ports[label], setting, [size, size, ".2501"])
 
+    def clamp(self, **fields: str) -> None:
+        """The head is on the machine."""
+        self.hands.clamp(self.head, self.machine.id, **fields)
+
+    def set_from_rings(self) -> Setting:
+        """Rings read, one setting for 2E and 3E set and read back."""
+        self.read_rings()
+        return self.set_up()
+
+    def set_and_clamped(self) -> Setting:
+        """The same with the head clamped up."""
+        setting = self.set_from_rings()
+        self.clamp()
+        return setting
+
+    def first_pass(self, setting: Setting, measured: str = "1.6205") -> Setting:
+        """The first pass at 2E, and the setting corrected by it goes to size."""
+        self.bore("2E", setting, measured)
+        self.hands.correct(setting, measured, 0)
+        return self.hands.set_to(setting)
+
+    def corrected(self) -> Setting:
+        """Everything up to the corrected setting."""
+        return self.first_pass(self.set_and_clamped())
+
+    def first_bored(self) -> Setting:
+        """2E is bored to size and proved; 3E is to come, with the same live setting."""
+        setting = self.corrected()
+        self.bore("2E", setting, "1.6222")
+        self.hands.prove(self.ports["2E"])
+        return setting
+
+    def bored(self, last: str = "1.6222") -> Setting:
+        """2E is bored to size and 3E to `last`; both are judged."""
+        setting = self.first_bored()
+        self.bore("3E", setting, last)
+        self.hands.prove(self.ports["3E"])
+        return setting
+
+    def ringed(self) -> None:
+        """Their rings are in."""
+        self.bored()
+        for label, ring in zip(("2E", "3E"), self.hands.rings_of(self.ring_set), strict=True):
+            self.hands.press(self.ports[label], ring)
+
+    def trust_any_tip(self) -> None:
+        """The shop makes no first pass."""
+        with self.hands.writing() as tx:
+            set_rule(tx, "first_pass_under", "0 in", "for this test")
+
+    @property
+    def setting(self) -> Setting:
+        """The one setting of its exhausts, as it stands."""
+        with self.database.read() as session:
+            return session.exec(select(Setting)).one()
+
+    @property
+    def ring_set(self) -> RingSet:
+        """The one set of its rings."""
+        with self.database.read() as session:
+            return session.exec(select(RingSet)).one()
+
     def write(self, session: Session, **form: str) -> Write:
         """A write by the machinist with a form's own key."""
         return Write(session, by=self.cast.machinist, at=self.hands.at, **form)  # type: ignore[arg-type]
@@ -154,34 +218,53 @@ class Floor:
             return session.get_one(Port, self.ports[label].id).stage
 
 
+# What was done on a floor before a test begins: `Floor.bored`, or a function of a test file's own.
+Done: TypeAlias = Callable[[Floor], object]
+
+
+def nothing(floor: Floor) -> None:
+    """Ready to be measured."""
+
+
 class Floors:
-    """The floor laid out once on each kind of database: a test's own is a copy."""
+    """Floors at a stage, each built once on each kind of database: a test's own is a copy."""
 
     def __init__(self, bare: Path, folder: Path, postgres: Callable[[], Cluster]) -> None:
         self.bare, self.folder, self.postgres = bare, folder, postgres
-        self.took = timedelta(0)
-        self._file: Path | None = None
-        self._name = ""
+        self._files: dict[Done, Path] = {}
+        self._names: dict[Done, str] = {}
+        self._ends: dict[Done, datetime] = {}
 
-    def sqlite(self) -> Path:
+    def sqlite(self, done: Done) -> Path:
         """A SQLite file of it, in one piece."""
-        if self._file is None:
-            file = self.folder / "floor.sqlite3"
-            shutil.copyfile(self.bare, file)
-            self._lay_out(f"sqlite:///{file}")
-            self._file = migrate.copy_sqlite(file, self.folder, "floor")
-        return self._file
+        if done not in self._files:
+            start = self.bare if done is nothing else self.sqlite(nothing)
+            name = f"floor {len(self._files)}"
+            file = self.folder / f"{name}.sqlite3"
+            shutil.copyfile(start, file)
+            self._build(f"sqlite:///{file}", done)
+            self._files[done] = migrate.copy_sqlite(file, self.folder, name)
+        return self._files[done]
 
-    def postgresql(self) -> str:
+    def postgresql(self, done: Done) -> str:
         """The name of a PostgreSQL database of it; nobody may be connected when it is copied."""
-        if not self._name:
+        if done not in self._names:
             cluster = self.postgres()
-            self._name = cluster.new_database()
-            self._lay_out(cluster.url(self._name))
-        return self._name
+            name = cluster.new_database(TEMPLATE if done is nothing else self.postgresql(nothing))
+            self._build(cluster.url(name), done)
+            self._names[done] = name
+        return self._names[done]
 
-    def _lay_out(self, url: str) -> None:
-        with closing(Database(url)) as database:
-            floor = Floor(database, new_cast(database), START)
-            floor.lay_out()
-            self.took = floor.hands.at - START
+    def floor(self, done: Done, database: Database) -> Floor:
+        """The floor on a copy."""
+        return Floor.found(database, found_cast(database), self._ends[done])
+
+    def _build(self, url: str, done: Done) -> None:
+        with opened(url) as database:
+            if done is nothing:
+                floor = Floor(database, new_cast(database), START)
+                floor.lay_out()
+            else:
+                floor = self.floor(nothing, database)
+                done(floor)
+            self._ends[done] = floor.hands.at

@@ -47,8 +47,8 @@ def test_how_far_a_guide_bore_stands_apart_is_the_shops_rule(floor: Floor) -> No
     assert [each.label for each in guide_doubts(ports, held(guides_apart=".002 in"))] == ["1E"]
 
 
+@pytest.mark.parametrize("stage", [Floor.read_rings])
 def test_when_a_pilot_is_loose_is_the_shops_rule(floor: Floor) -> None:
-    floor.read_rings()
     with floor.database.read() as session:
         sheet = load_sheet(session, floor.head)
         pilot = session.get_one(Pilot, floor.pilot.id)

@@ -19,21 +19,18 @@ from app.services.write import Refused
 from app.workflow.kinds import PassOutcome, Quantity, SettingState, Verdict
 from app.workflow.words import Stage
 from app.worksheets.facts import load_sheet
-from tests.services.floor import Floor
+from tests.services.floor import Done, Floor, nothing
+
+
+@pytest.fixture
+def stage() -> Done:
+    return Floor.first_bored
 
 
 @pytest.fixture
 def bored(floor: Floor) -> tuple[Setting, RingSet]:
-    """2E bored to size and proved; 3E to come, with the same live setting."""
-    ring_set = floor.read_rings()
-    setting = floor.set_up()
-    floor.hands.clamp(floor.head, floor.machine.id)
-    floor.bore("2E", setting, "1.6205")
-    floor.hands.correct(setting, "1.6205", 0)
-    floor.hands.set_to(setting)
-    floor.bore("2E", setting, "1.6222")
-    floor.hands.prove(floor.ports["2E"])
-    return setting, ring_set
+    """The setting, still live for 3E, and the ring set."""
+    return floor.setting, floor.ring_set
 
 
 def refused(floor: Floor, label: str, setting: Setting) -> str:
@@ -54,22 +51,21 @@ def test_another_position_than_those_of_the_setting_is_refused_with_its_neighbou
         assert len(session.exec(select(CutOpening)).all()) == 2
 
 
+@pytest.mark.parametrize("stage", [nothing])
 def test_nothing_is_cut_before_the_head_is_clamped_up(floor: Floor) -> None:
     floor.read_rings()
     setting = floor.set_up()
     assert "Clamp the head up first" in refused(floor, "2E", setting)
 
 
+@pytest.mark.parametrize("stage", [Floor.set_and_clamped])
 def test_a_shut_gate_names_what_is_open_before_metal_comes_off(floor: Floor) -> None:
-    floor.read_rings()
-    setting = floor.set_up()
-    floor.hands.clamp(floor.head, floor.machine.id)
     with floor.database.write() as session:
         stems = session.exec(select(Reading).where(Reading.quantity == Quantity.STEM_HEIGHT)).all()
         first = stems[3].id
     with floor.hands.writing() as tx:
         strike_reading(tx, first, "read on the wrong valve", floor.head)
-    words = refused(floor, "2E", setting)
+    words = refused(floor, "2E", floor.setting)
     assert "before metal comes off" in words
     assert "stem height" in words
 
@@ -100,6 +96,7 @@ def test_the_position_is_carried_along_the_setting_and_touched_after_a_pause(
         open_cut(tx, floor.ports["3E"], bored[0].id, was_touched=False)
 
 
+@pytest.mark.parametrize("stage", [nothing])
 def test_the_quill_must_reach_the_depth_with_travel_to_spare(floor: Floor) -> None:
     floor.read_rings()
     setting = floor.set_up()

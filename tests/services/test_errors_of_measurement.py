@@ -81,11 +81,9 @@ class Shop:
     def cut(self, size: str = "1.6222", read_with: ReadWith | None = None) -> None:
         """2E cut to size and gauged across, along and for depth."""
         floor = self.floor
+        floor.trust_any_tip()
         setting = floor.set_up()
-        floor.hands.clamp(floor.head, floor.machine.id)
-        floor.bore("2E", setting, "1.6205")
-        floor.hands.correct(setting, "1.6205", 0)
-        floor.hands.set_to(setting)
+        floor.clamp()
         texts = [size, size, ".2501"]
         floor.hands.cut(floor.ports["2E"], setting, texts, read_with or ReadWith())
 

@@ -27,14 +27,19 @@ def shop(floor: Floor) -> Shop:
     return Shop(floor)
 
 
-def proved(shop: Shop) -> tuple[Instrument, Instrument]:
+def proved(floor: Floor) -> None:
     """2E proved by a named micrometer and a named bore gauge."""
+    shop = Shop(floor)
     micrometer = shop.tool("Mike", "od", master="disc")
     bore_gauge = shop.tool("Gauge", "bore", error=".0002")
     shop.rings(ReadWith(micrometer.id))
     shop.cut(read_with=ReadWith(bore_gauge.id))
-    shop.floor.hands.prove(shop.floor.ports["2E"], edge_is_known=True)
-    return micrometer, bore_gauge
+    floor.hands.prove(floor.ports["2E"], edge_is_known=True)
+
+
+def tool(shop: Shop, name: str) -> Instrument:
+    with shop.floor.database.read() as session:
+        return session.exec(select(Instrument).where(Instrument.name == name)).one()
 
 
 def gone(shop: Shop) -> dict[ResultKind, str]:
@@ -48,8 +53,9 @@ def gone(shop: Shop) -> dict[ResultKind, str]:
         return {ResultKind(kind): because for kind, because in rows}
 
 
+@pytest.mark.parametrize("stage", [proved])
 def test_a_bore_gauge_found_out_leaves_the_verdict_without_ground(shop: Shop) -> None:
-    _, bore_gauge = proved(shop)
+    bore_gauge = tool(shop, "Gauge")
     shop.check(bore_gauge, read="1.6004")
     assert gone(shop) == {
         ResultKind.VERIFICATION: "Gauge was found .0004 in off at its check",
@@ -60,20 +66,23 @@ def test_a_bore_gauge_found_out_leaves_the_verdict_without_ground(shop: Shop) ->
         assert [each.name for each in found] == ["2E"]
 
 
+@pytest.mark.parametrize("stage", [proved])
 def test_a_micrometer_found_out_takes_target_and_setting_along(shop: Shop) -> None:
-    micrometer, _ = proved(shop)
+    micrometer = tool(shop, "Mike")
     shop.check(micrometer, read="1.5997")
     assert set(gone(shop)) == {ResultKind.TARGET, ResultKind.SETTING, ResultKind.VERIFICATION}
 
 
+@pytest.mark.parametrize("stage", [proved])
 def test_a_check_that_holds_leaves_everything_standing(shop: Shop) -> None:
-    _, bore_gauge = proved(shop)
+    bore_gauge = tool(shop, "Gauge")
     shop.check(bore_gauge, read="1.6001")
     assert gone(shop) == {}
 
 
+@pytest.mark.parametrize("stage", [proved])
 def test_what_was_read_before_the_last_check_that_held_is_not_in_doubt(shop: Shop) -> None:
-    _, bore_gauge = proved(shop)
+    bore_gauge = tool(shop, "Gauge")
     shop.check(bore_gauge, read="1.6001")
     shop.check(bore_gauge, read="1.6009")
     assert gone(shop) == {}
@@ -81,8 +90,9 @@ def test_what_was_read_before_the_last_check_that_held_is_not_in_doubt(shop: Sho
         assert read_since_it_held(session, bore_gauge.id) == []
 
 
+@pytest.mark.parametrize("stage", [proved])
 def test_depths_and_struck_readings_are_not_the_bore_gauges(shop: Shop) -> None:
-    _, bore_gauge = proved(shop)
+    bore_gauge = tool(shop, "Gauge")
     with shop.floor.database.read() as session:
         first, second = read_since_it_held(session, bore_gauge.id)
     with shop.floor.hands.writing() as tx:
@@ -91,8 +101,9 @@ def test_depths_and_struck_readings_are_not_the_bore_gauges(shop: Shop) -> None:
         assert read_since_it_held(session, bore_gauge.id) == [second]
 
 
+@pytest.mark.parametrize("stage", [proved])
 def test_judging_again_without_reading_again_takes_the_error_found(shop: Shop) -> None:
-    _, bore_gauge = proved(shop)
+    bore_gauge = tool(shop, "Gauge")
     before = shop.error().expanded
     shop.check(bore_gauge, read="1.6008")
     after = shop.error()

@@ -37,7 +37,7 @@ from app.workflow.kinds import MaterialOf, ResultKind, RingOwner, Unit
 from app.workflow.words import LabelMeans, Material
 from app.worksheets.materials import MaterialFigures, head_figures, ring_figures
 from tests.services.conftest import Cast, Writing
-from tests.services.finished import bore_to_size, finish_head
+from tests.services.finished import finish_head
 from tests.services.floor import MAP, Floor
 
 RING = {
@@ -325,6 +325,25 @@ def make_warm(floor: Floor, shop_c: str, within: str = "0") -> None:
             set_rule(tx, "temperature_c", shop_c, "a hot day")
 
 
+def the_alloy(floor: Floor) -> ShopMaterial:
+    with floor.database.read() as session:
+        return session.exec(select(ShopMaterial)).one()
+
+
+def bored_warm(floor: Floor) -> None:
+    """A head of the alloy bored at 30 °C."""
+    describe(floor, f"grey_iron/{new_alloy(floor).key}")
+    make_warm(floor, "30")
+    floor.bored()
+
+
+def other_bored_warm(floor: Floor) -> None:
+    """A head of plain iron bored at 30 °C, in a shop that knows the alloy."""
+    new_alloy(floor)
+    make_warm(floor, "30")
+    floor.bored()
+
+
 def proved(floor: Floor) -> list[int]:
     """The mean bores at 20 °C, as they were accepted."""
     with floor.database.read() as session:
@@ -332,12 +351,8 @@ def proved(floor: Floor) -> list[int]:
         return [each.bore_mean.nm for each in found]
 
 
+@pytest.mark.parametrize("stage", [bored_warm])
 def test_a_bore_is_taken_to_twenty_degrees_by_the_alloy_of_its_head(floor: Floor) -> None:
-    alloy = new_alloy(floor)
-    describe(floor, f"grey_iron/{alloy.key}")
-    make_warm(floor, "30")
-    floor.read_rings()
-    bore_to_size(floor)
     read = Fraction(41_203_880)  # 1.6222 in
     taken = read * (1 + Fraction(115, 10**7) * 10) / (1 + Fraction(124, 10**7) * 10)
     assert proved(floor) == [round(taken)] * 2
@@ -350,8 +365,7 @@ def test_another_expansion_unsettles_a_bore_proved_away_from_twenty_degrees(
     alloy = new_alloy(floor)
     describe(floor, f"grey_iron/{alloy.key}")
     make_warm(floor, shop_c)
-    floor.read_rings()
-    bore_to_size(floor)
+    floor.bored()
     change(floor, alloy, head_form(alpha_1="11.9"))
     expected = {(ResultKind.VERIFICATION, "the expansion of Hollow iron 3 was changed")}
     assert stale(floor.database) == (expected if is_stale else set())
@@ -365,19 +379,18 @@ def test_a_possible_error_that_rests_on_the_expansion_falls_with_it(floor: Floor
     alloy = new_alloy(floor)
     describe(floor, f"grey_iron/{alloy.key}")
     make_warm(floor, "20", within="2")
-    floor.read_rings()
-    bore_to_size(floor)
+    floor.bored()
     change(floor, alloy, head_form(alpha_1="11.9"))
     assert {kind for kind, _ in stale(floor.database)} == {ResultKind.VERIFICATION}
 
 
+@pytest.mark.parametrize("stage", [bored_warm])
 def test_another_modulus_or_name_leaves_every_verdict_alone(floor: Floor) -> None:
-    alloy = new_alloy(floor)
-    describe(floor, f"grey_iron/{alloy.key}")
-    make_warm(floor, "30")
-    floor.read_rings()
-    bore_to_size(floor)
-    change(floor, alloy, head_form(name="Hollow iron, third melt", modulus="120", poisson=".27"))
+    change(
+        floor,
+        the_alloy(floor),
+        head_form(name="Hollow iron, third melt", modulus="120", poisson=".27"),
+    )
     assert stale(floor.database) == set()
 
 
@@ -390,29 +403,24 @@ def test_what_is_signed_keeps_the_expansion_that_it_was_signed_with(floor: Floor
     assert stale(floor.database) == set()
 
 
+@pytest.mark.parametrize("stage", [other_bored_warm])
 def test_a_head_of_another_metal_keeps_its_verdicts(floor: Floor) -> None:
-    alloy = new_alloy(floor)
-    make_warm(floor, "30")
-    floor.read_rings()
-    bore_to_size(floor)
+    alloy = the_alloy(floor)
     change(floor, alloy, head_form(alpha_1="11.9"))
     assert stale(floor.database) == set()
 
 
+@pytest.mark.parametrize("stage", [other_bored_warm])
 def test_another_alloy_named_for_a_head_unsettles_what_was_taken_to_twenty_degrees(
     floor: Floor,
 ) -> None:
-    alloy = new_alloy(floor)
-    make_warm(floor, "30")
-    floor.read_rings()
-    bore_to_size(floor)
+    alloy = the_alloy(floor)
     describe(floor, f"grey_iron/{alloy.key}")
     assert {kind for kind, _ in stale(floor.database)} == {ResultKind.VERIFICATION}
 
 
+@pytest.mark.parametrize("stage", [Floor.set_from_rings])
 def test_a_head_of_another_family_loses_its_targets_too(floor: Floor) -> None:
-    floor.read_rings()
-    floor.set_up()
     describe(floor, "aluminium")
     assert stale(floor.database) == {(ResultKind.TARGET, "the head's material was changed")}
 

@@ -10,11 +10,10 @@ from app.models.setting import Setting
 from app.services.cuts import open_cut
 from app.workflow.kinds import ResultKind
 from app.worksheets.facts import load_sheet
-from tests.services.floor import Floor
+from tests.services.floor import Done, Floor
 
 
-@pytest.fixture
-def setting(floor: Floor) -> Setting:
+def set_over_old_rings(floor: Floor) -> None:
     """2E and 3E have old rings out, are measured and set for, and the head is clamped up."""
     floor.hands.by(floor.cast.service_writer).decide(
         floor.head, {"2E": "ring", "3E": "ring", "4E": "leave", "*": "seat_only"}, {"*": "ring"}
@@ -22,10 +21,17 @@ def setting(floor: Floor) -> Setting:
     floor.hands.by(floor.cast.machinist)
     pocket = ["1.6000", "1.5998", ".0040", ".2480"]
     floor.hands.pockets(floor.head, {"2E": pocket, "3E": pocket})
-    floor.read_rings()
-    made = floor.set_up()
-    floor.hands.clamp(floor.head, floor.machine.id)
-    return made
+    floor.set_and_clamped()
+
+
+@pytest.fixture
+def stage() -> Done:
+    return set_over_old_rings
+
+
+@pytest.fixture
+def setting(floor: Floor) -> Setting:
+    return floor.setting
 
 
 def accepted(session: Session, floor: Floor, label: str) -> Result:

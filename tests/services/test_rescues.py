@@ -86,6 +86,11 @@ def stop(floor: Floor) -> None:
         stop_position(tx, floor.ports["3E"], "came out large")
 
 
+def cut_large(floor: Floor) -> None:
+    """3E came out at 1.6247."""
+    floor.bore("3E", floor.set_and_clamped(), "1.6247")
+
+
 def names(found: RescueWorking) -> list[str]:
     return [one.offer.ring.name for one in found.possible]
 
@@ -97,8 +102,8 @@ def said(found: RescueWorking, nth: int = 0) -> dict[str, tuple[Answer, Length |
 # Figures worked by hand
 
 
+@pytest.mark.parametrize("stage", [Floor.read_rings])
 def test_the_smallest_ring_that_does_has_the_figures_worked_by_hand(floor: Floor) -> None:
-    floor.read_rings()
     old_ring(floor)
     box(floor, READ)
     found = working(floor)
@@ -146,10 +151,10 @@ def test_rings_that_are_too_small_too_low_or_leave_too_little_wall_will_not_do(
     }
 
 
+@pytest.mark.parametrize("stage", [Floor.read_rings])
 def test_the_wanted_ring_has_the_range_worked_by_hand(floor: Floor) -> None:
     """1.6150 + .006 + 2 × .001 + .005 = 1.6280; wall: 1.6150 + 2 × (.125 − .100) + .003 = 1.6680;
     web: 2 × (1.700 − .060) − 1.62315 + .003 = 1.65985; floor .245 + .002."""
-    floor.read_rings()
     old_ring(floor)
     wanted = working(floor).result.wanted
     assert (wanted.od_least, wanted.od_most, wanted.height_least) == (
@@ -169,9 +174,8 @@ def test_what_nobody_read_is_not_known_and_rules_nothing_out(floor: Floor) -> No
     assert found.not_known == ("wall behind the pocket", "web to 2E", "inside diameter")
 
 
+@pytest.mark.parametrize("stage", [Floor.set_from_rings])
 def test_a_size_in_print_is_only_about_and_nothing_is_set_for_it(floor: Floor) -> None:
-    floor.read_rings()
-    floor.set_up()
     old_ring(floor)
     box(floor, READ)
     listed(floor, "1.645", height=".250")
@@ -213,10 +217,10 @@ def test_rings_of_the_set_the_shelf_and_the_list_are_looked_through(floor: Floor
     assert "3 rings: as the box says, not measured" in found.possible[2].offer.told
 
 
+@pytest.mark.parametrize("stage", [Floor.read_rings])
 def test_how_far_a_ring_may_be_open_is_its_sets_inside_until_someone_says_otherwise(
     floor: Floor,
 ) -> None:
-    floor.read_rings()
     old_ring(floor)
     listed(floor, "1.640", height=".250", inside="1.380")
     assert working(floor).possible == ()
@@ -238,11 +242,9 @@ def test_a_seat_in_the_casting_has_no_floor_to_clean_up(floor: Floor) -> None:
     assert "old floor" not in found.not_known
 
 
+@pytest.mark.parametrize("stage", [cut_large])
 def test_a_bore_cut_large_asks_for_a_cut_and_for_its_own_floor(floor: Floor) -> None:
     """Bore 1.6247: least bore 1.6247 + .0010, so OD from 1.6307; floor .2501 − .002."""
-    floor.read_rings()
-    floor.hands.clamp(floor.head, floor.machine.id)
-    floor.bore("3E", floor.set_up(), "1.6247")
     found = working(floor)
     assert found.ground.told == AS_CUT
     assert found.ground.floor_cut == IN(".2501")
@@ -250,20 +252,18 @@ def test_a_bore_cut_large_asks_for_a_cut_and_for_its_own_floor(floor: Floor) -> 
     assert found.result.wanted.height_least == IN(".2481")
 
 
+@pytest.mark.parametrize("stage", [Floor.read_rings])
 def test_a_pocket_that_the_cut_left_standing_still_asks_for_its_clean_up(floor: Floor) -> None:
-    floor.read_rings()
     old_ring(floor, widest="1.6300")
-    floor.hands.clamp(floor.head, floor.machine.id)
+    floor.clamp()
     floor.bore("3E", floor.set_up(), "1.6247")
     found = working(floor)
     assert found.ground.told == OLD_POCKET
     assert found.result.wanted.od_least == IN("1.6430")
 
 
+@pytest.mark.parametrize("stage", [cut_large])
 def test_the_bore_is_remembered_when_a_larger_ring_was_taken_as_the_way_out(floor: Floor) -> None:
-    floor.read_rings()
-    floor.hands.clamp(floor.head, floor.machine.id)
-    floor.bore("3E", floor.set_up(), "1.6247")
     stop(floor)
     floor.hands.way_out(floor.ports["3E"], "larger_ring", "one is on the shelf")
     found = working(floor)
@@ -271,10 +271,8 @@ def test_the_bore_is_remembered_when_a_larger_ring_was_taken_as_the_way_out(floo
     assert found.result.wanted.od_least == IN("1.6307")
 
 
+@pytest.mark.parametrize("stage", [cut_large])
 def test_a_bore_that_is_to_be_gauged_again_says_nothing(floor: Floor) -> None:
-    floor.read_rings()
-    floor.hands.clamp(floor.head, floor.machine.id)
-    floor.bore("3E", floor.set_up(), "1.6247")
     stop(floor)
     floor.hands.way_out(floor.ports["3E"], "read_again", "the gauge was bumped")
     found = working(floor)
@@ -282,10 +280,8 @@ def test_a_bore_that_is_to_be_gauged_again_says_nothing(floor: Floor) -> None:
     assert not found.says_how_large
 
 
+@pytest.mark.parametrize("stage", [cut_large])
 def test_of_a_welded_pocket_nothing_is_known_any_more(floor: Floor) -> None:
-    floor.read_rings()
-    floor.hands.clamp(floor.head, floor.machine.id)
-    floor.bore("3E", floor.set_up(), "1.6247")
     stop(floor)
     floor.hands.way_out(floor.ports["3E"], "weld", "too wide for any ring")
     found = working(floor)
@@ -319,8 +315,8 @@ def set_of(floor: Floor, label: str) -> int | None:
         return session.get_one(Port, floor.ports[label].id).ring_set_id
 
 
+@pytest.mark.parametrize("stage", [Floor.read_rings])
 def test_a_ring_of_the_shelf_is_the_positions_with_its_readings(floor: Floor) -> None:
-    floor.read_rings()
     old_ring(floor)
     taken = take(floor, box(floor, READ, pieces="1"))
     assert (taken.job_id, set_of(floor, "3E")) == (floor.job.id, taken.id)
@@ -330,10 +326,9 @@ def test_a_ring_of_the_shelf_is_the_positions_with_its_readings(floor: Floor) ->
     assert verbs[-1] == "took a ring for a position"
 
 
+@pytest.mark.parametrize("stage", [cut_large])
 def test_a_bore_on_hold_keeps_its_set_until_a_way_out_is_taken(floor: Floor) -> None:
-    before = floor.read_rings()
-    floor.hands.clamp(floor.head, floor.machine.id)
-    floor.bore("3E", floor.set_up(), "1.6247")
+    before = floor.ring_set
     stop(floor)
     taken = take(floor, box(floor, READ))
     assert taken.job_id == floor.job.id

@@ -91,9 +91,9 @@ def test_a_position_of_another_job_is_not_found(floor: Floor) -> None:
         open_set(tx, other, Unit.INCH, form(floor.ports["2E"]))
 
 
+@pytest.mark.parametrize("stage", [Floor.set_from_rings])
 def test_a_position_taken_out_of_its_set_has_no_figures(floor: Floor) -> None:
-    ring_set = floor.read_rings()
-    floor.set_up()
+    ring_set = floor.ring_set
     with floor.hands.writing() as tx:
         use_set_for(tx, ring_set, floor.job, [floor.ports["2E"].id])
     assert port_of(floor, "3E").ring_set_id is None
@@ -101,17 +101,17 @@ def test_a_position_taken_out_of_its_set_has_no_figures(floor: Floor) -> None:
     assert (ResultKind.TARGET, "it was taken out of its ring set") in stale(floor)
 
 
+@pytest.mark.parametrize("stage", [Floor.set_from_rings])
 def test_another_set_for_a_position_unsettles_what_rested_on_the_first(floor: Floor) -> None:
-    floor.read_rings()
-    floor.set_up()
     with floor.hands.writing() as tx:
         open_set(tx, floor.job, Unit.INCH, form(floor.ports["3E"], count="1"))
     assert {because for _, because in stale(floor)} == {"its rings come from another set now"}
     assert floor.stage("3E") is Stage.MEASURE
 
 
+@pytest.mark.parametrize("stage", [Floor.read_rings])
 def test_rings_of_a_job_that_is_over_stay_as_they_are(floor: Floor) -> None:
-    ring_set = floor.read_rings()
+    ring_set = floor.ring_set
     with floor.database.write() as session:
         job = session.get_one(type(floor.job), floor.job.id)
         job.ended_as, job.ended_at = Ended.SCRAPPED, floor.hands.at
@@ -123,8 +123,8 @@ def test_rings_of_a_job_that_is_over_stay_as_they_are(floor: Floor) -> None:
 # Worked from
 
 
+@pytest.mark.parametrize("stage", [Floor.read_rings])
 def test_the_bore_is_worked_from_the_mean_of_the_set(floor: Floor) -> None:
-    floor.read_rings()
     found = target(floor, "3E")
     assert found.is_ready
     assert found.target is not None
@@ -140,16 +140,17 @@ def test_a_doubtful_ring_leaves_every_position_of_its_set_without_figures(floor:
     assert "ring 1: 1.6281 in doubt" in found.open
 
 
+@pytest.mark.parametrize("stage", [Floor.read_rings])
 def test_one_more_ring_has_to_be_read_before_anything_is_worked(floor: Floor) -> None:
-    ring_set = floor.read_rings()
+    ring_set = floor.ring_set
     with floor.hands.writing() as tx:
         add_ring(tx, ring_set)
     assert target(floor, "2E").open == ("ring 3: outside diameter to read",)
 
 
+@pytest.mark.parametrize("stage", [Floor.set_from_rings])
 def test_a_ring_put_away_no_longer_counts_and_leaves_what_rested_on_it(floor: Floor) -> None:
-    ring_set = floor.read_rings()
-    floor.set_up()
+    ring_set = floor.ring_set
     second = floor.hands.rings_of(ring_set)[1]
     with floor.hands.writing() as tx:
         retire_ring(tx, second, "dropped")
@@ -205,8 +206,9 @@ def test_a_ring_apart_is_named_and_the_others_are_worked_once_it_has_its_positio
     assert target(floor, "2E").is_ready
 
 
+@pytest.mark.parametrize("stage", [Floor.read_rings])
 def test_a_freed_ring_unsettles_the_positions_that_it_may_go_into(floor: Floor) -> None:
-    first, _ = floor.hands.rings_of(floor.read_rings())
+    first, _ = floor.hands.rings_of(floor.ring_set)
     with floor.hands.writing() as tx:
         choose_ring(tx, floor.ports["2E"], first)
     floor.set_up()
@@ -218,24 +220,26 @@ def test_a_freed_ring_unsettles_the_positions_that_it_may_go_into(floor: Floor) 
 # Chosen and swapped
 
 
+@pytest.mark.parametrize("stage", [Floor.read_rings])
 def test_one_ring_goes_to_one_position(floor: Floor) -> None:
-    first, _ = floor.hands.rings_of(floor.read_rings())
+    first, _ = floor.hands.rings_of(floor.ring_set)
     with floor.hands.writing() as tx:
         choose_ring(tx, floor.ports["2E"], first)
     with floor.hands.writing() as tx, pytest.raises(Refused, match="chosen for 2E"):
         choose_ring(tx, floor.ports["3E"], first)
 
 
+@pytest.mark.parametrize("stage", [Floor.read_rings])
 def test_a_ring_of_another_set_is_not_chosen(floor: Floor) -> None:
-    floor.read_rings()
     with floor.hands.writing() as tx:
         other = open_set(tx, floor.job, Unit.INCH, form(count="1"))
     with floor.hands.writing() as tx, pytest.raises(Refused, match="belongs to another set"):
         choose_ring(tx, floor.ports["2E"], floor.hands.rings_of(other)[0])
 
 
+@pytest.mark.parametrize("stage", [Floor.read_rings])
 def test_rings_swapped_after_the_setting_unsettle_both_positions(floor: Floor) -> None:
-    first, second = floor.hands.rings_of(floor.read_rings())
+    first, second = floor.hands.rings_of(floor.ring_set)
     choose = {"2E": first, "3E": second}
     for label, ring in choose.items():
         with floor.hands.writing() as tx:
@@ -253,8 +257,9 @@ def test_rings_swapped_after_the_setting_unsettle_both_positions(floor: Floor) -
     }
 
 
+@pytest.mark.parametrize("stage", [Floor.read_rings])
 def test_the_ring_that_is_chosen_already_unsettles_nothing(floor: Floor) -> None:
-    first, _ = floor.hands.rings_of(floor.read_rings())
+    first, _ = floor.hands.rings_of(floor.ring_set)
     with floor.hands.writing() as tx:
         choose_ring(tx, floor.ports["2E"], first)
     floor.set_up()
@@ -271,8 +276,8 @@ def window(**fields: str) -> WindowForm:
     return WindowForm(raw | fields, Unit.INCH)
 
 
+@pytest.mark.parametrize("stage", [Floor.read_rings])
 def test_a_window_over_the_rule_moves_the_bore_and_names_its_source(floor: Floor) -> None:
-    floor.read_rings()
     with floor.hands.writing() as tx:
         choose_window(tx, [floor.ports["2E"]], window())
     found = target(floor, "2E")
@@ -303,9 +308,8 @@ def test_a_window_that_cannot_be_is_refused_at_its_field(
     assert list(window(**fields).errors) == [wrong]
 
 
+@pytest.mark.parametrize("stage", [Floor.set_from_rings])
 def test_a_proud_ring_wants_a_shallower_bore(floor: Floor) -> None:
-    floor.read_rings()
-    floor.set_up()
     with floor.hands.writing() as tx:
         choose_protrusion(tx, [floor.ports["2E"]], Length.of(".005"))
     depth = target(floor, "2E").depth
@@ -314,8 +318,9 @@ def test_a_proud_ring_wants_a_shallower_bore(floor: Floor) -> None:
     assert (ResultKind.TARGET, "how far its ring stands proud was changed") in stale(floor)
 
 
+@pytest.mark.parametrize("stage", [Floor.read_rings])
 def test_what_the_box_says_changes_no_figure(floor: Floor) -> None:
-    ring_set = floor.read_rings()
+    ring_set = floor.ring_set
     before = target(floor, "2E").target
     with floor.hands.writing() as tx:
         say_label_means(tx, ring_set, LabelMeans.COUNTERBORE)
@@ -343,16 +348,17 @@ def test_another_expansion_leaves_what_was_worked_from_it_without_ground(
     assert (changed in stale(floor)) is is_stale
 
 
+@pytest.mark.parametrize("stage", [Floor.set_from_rings])
 def test_a_part_number_mended_leaves_every_figure_alone(floor: Floor) -> None:
-    ring_set = floor.read_rings()
-    floor.set_up()
+    ring_set = floor.ring_set
     with floor.hands.writing() as tx:
         edit_set(tx, ring_set, RingSetForm({"part": "R 41"}, Unit.INCH, fresh=False))
     assert stale(floor) == set()
 
 
+@pytest.mark.parametrize("stage", [Floor.read_rings])
 def test_the_readings_of_a_set_are_those_that_its_figures_rest_on(floor: Floor) -> None:
-    ring_set = floor.read_rings()
+    ring_set = floor.ring_set
     found = working(floor, ring_set)
     kept = [one for row in found.rows for one in row.readings.counting]
     assert found.reading_ids == [one.id for one in kept]

@@ -14,7 +14,6 @@ from app.models.job import Job
 from app.models.reading import Reading
 from app.models.ring import RingSet
 from app.models.setting import Setting
-from app.models.shop import ShopRule
 from app.queries.plans import PlanView, show_plan
 from app.queries.settings import Fit, PositionState, SettingView, show_setting
 from app.services.cuts import open_cut
@@ -116,10 +115,10 @@ def test_what_cannot_be_planned_is_told_with_its_reason(floor: Floor) -> None:
 # Set and read back
 
 
+@pytest.mark.parametrize("stage", [Floor.read_rings])
 def test_a_reading_that_leaves_a_window_is_kept_and_does_not_make_the_setting_live(
     floor: Floor,
 ) -> None:
-    floor.read_rings()
     setting = make(floor, "2E", "3E")
     reads(floor, setting, ".8120")
     assert state_of(floor, setting) == (SettingState.READY, "")
@@ -131,7 +130,7 @@ def test_a_reading_that_leaves_a_window_is_kept_and_does_not_make_the_setting_li
 
 def test_a_setting_is_live_only_for_positions_whose_window_it_leaves_whole(floor: Floor) -> None:
     rings_of_two_sizes(floor)
-    known_tip(floor)
+    floor.trust_any_tip()
     setting = make(floor, "2E", "3E")
     # 2E wants 1.6211 to 1.6231, 3E 1.6217 to 1.6237.
     reads(floor, setting, ".8107")
@@ -151,8 +150,8 @@ def test_a_setting_is_live_only_for_positions_whose_window_it_leaves_whole(floor
         open_cut(tx, floor.ports["2E"], setting.id, was_touched=True)
 
 
+@pytest.mark.parametrize("stage", [Floor.read_rings])
 def test_the_other_two_readings_stand_beside_the_one_to_set(floor: Floor) -> None:
-    floor.read_rings()
     size = page(floor, make(floor, "2E", "3E")).size
     assert size is not None
     assert size.reading.inches(4) == ".8100"
@@ -164,8 +163,8 @@ def test_the_other_two_readings_stand_beside_the_one_to_set(floor: Floor) -> Non
     assert size.bore_per_division.inches(4) == ".0002"
 
 
+@pytest.mark.parametrize("stage", [Floor.read_rings])
 def test_a_cutter_set_for_something_else_lapses_what_it_was_set_at(floor: Floor) -> None:
-    floor.read_rings()
     first = floor.hands.set_to(make(floor, "2E"))
     second = floor.hands.set_to(make(floor, "3E"))
     assert state_of(floor, first) == (
@@ -176,9 +175,9 @@ def test_a_cutter_set_for_something_else_lapses_what_it_was_set_at(floor: Floor)
     assert floor.stage("2E") is Stage.SET
 
 
+@pytest.mark.parametrize("stage", [Floor.set_from_rings])
 def test_a_re_check_that_moved_has_the_cutter_set_anew(floor: Floor) -> None:
-    floor.read_rings()
-    setting = floor.hands.set_to(make(floor, "2E", "3E"))
+    setting = floor.setting
     floor.hands.later(days=1)
     reads(floor, setting, ".8097")
     state, because = state_of(floor, setting)
@@ -188,9 +187,9 @@ def test_a_re_check_that_moved_has_the_cutter_set_anew(floor: Floor) -> None:
     assert state_of(floor, setting) == (SettingState.LIVE, "")
 
 
+@pytest.mark.parametrize("stage", [Floor.set_from_rings])
 def test_a_re_check_within_one_division_makes_it_live_for_the_day(floor: Floor) -> None:
-    floor.read_rings()
-    setting = floor.hands.set_to(make(floor, "2E", "3E"))
+    setting = floor.setting
     floor.hands.later(days=1)
     assert not page(floor, setting).is_live
     reads(floor, setting, ".8101")
@@ -203,11 +202,11 @@ def test_a_re_check_within_one_division_makes_it_live_for_the_day(floor: Floor) 
 # What makes a setting again
 
 
+@pytest.mark.parametrize("stage", [Floor.set_from_rings])
 def test_a_tip_change_lapses_what_the_cutter_was_set_at_and_asks_for_a_new_setting(
     floor: Floor,
 ) -> None:
-    floor.read_rings()
-    setting = floor.hands.set_to(make(floor, "2E", "3E"))
+    setting = floor.setting
     with floor.hands.writing() as tx:
         change_tip(tx, floor.cutter.id, "new carbide tip")
     assert state_of(floor, setting) == (
@@ -225,9 +224,9 @@ def test_a_tip_change_lapses_what_the_cutter_was_set_at_and_asks_for_a_new_setti
     assert state_of(floor, again)[0] is SettingState.LIVE
 
 
+@pytest.mark.parametrize("stage", [Floor.set_from_rings])
 def test_a_pilot_measured_again_asks_for_a_new_setting(floor: Floor) -> None:
-    floor.read_rings()
-    setting = floor.hands.set_to(make(floor, "2E", "3E"))
+    setting = floor.setting
     sizes = {
         "guide_diameter": ".3431",
         "shank_diameter": ".3430",
@@ -242,9 +241,9 @@ def test_a_pilot_measured_again_asks_for_a_new_setting(floor: Floor) -> None:
         reads(floor, setting, ".8100")
 
 
+@pytest.mark.parametrize("stage", [Floor.set_from_rings])
 def test_a_struck_ring_reading_leaves_the_setting_without_ground(floor: Floor) -> None:
-    rings = floor.read_rings()
-    setting = floor.hands.set_to(make(floor, "2E", "3E"))
+    rings, setting = floor.ring_set, floor.setting
     floor.hands.clamp(floor.head, floor.machine.id)
     strike_a_ring_reading(floor, rings)
     with pytest.raises(Refused, match="no longer stands"):
@@ -253,9 +252,9 @@ def test_a_struck_ring_reading_leaves_the_setting_without_ground(floor: Floor) -
         open_cut(tx, floor.ports["2E"], setting.id, was_touched=True)
 
 
+@pytest.mark.parametrize("stage", [Floor.set_from_rings])
 def test_an_ended_setting_frees_its_positions(floor: Floor) -> None:
-    floor.read_rings()
-    setting = floor.hands.set_to(make(floor, "2E", "3E"))
+    setting = floor.setting
     with floor.hands.writing() as tx:
         end_setting(tx, setting.id, "another cutter is to do it")
     assert [len(group.positions) for group in plan(floor).groups] == [2]
@@ -267,15 +266,15 @@ def test_an_ended_setting_frees_its_positions(floor: Floor) -> None:
 # What is refused when it is made
 
 
+@pytest.mark.parametrize("stage", [Floor.read_rings])
 def test_a_page_that_shows_another_bore_than_there_is_now_refuses(floor: Floor) -> None:
-    floor.read_rings()
     with pytest.raises(Refused, match=r"was 1\.62000 in when this page was opened and is 1\.62215"):
         make(floor, "2E", **{f"aim_{floor.ports['2E'].id}": str(Length.of("1.62000").nm)})
     assert settings(floor) == 0
 
 
+@pytest.mark.parametrize("stage", [Floor.read_rings])
 def test_two_tablets_on_one_plan_make_one_setting(floor: Floor) -> None:
-    floor.read_rings()
     (group,) = plan(floor).groups
     aims = {f"aim_{each.target.rows.port.id}": str(each.aim.nm) for each in group.positions}
     first = make(floor, "2E", "3E", **aims)
@@ -284,9 +283,9 @@ def test_two_tablets_on_one_plan_make_one_setting(floor: Floor) -> None:
     assert settings(floor) == 1
 
 
+@pytest.mark.parametrize("stage", [Floor.read_rings])
 def test_a_bored_position_takes_no_further_setting(floor: Floor) -> None:
-    floor.read_rings()
-    known_tip(floor)
+    floor.trust_any_tip()
     setting = floor.hands.set_to(make(floor, "2E", "3E"))
     floor.hands.clamp(floor.head, floor.machine.id)
     floor.bore("2E", setting, "1.6222")
@@ -308,8 +307,8 @@ def test_rings_that_no_one_bore_suits_need_a_setting_each(floor: Floor) -> None:
 # Fixed cutters
 
 
+@pytest.mark.parametrize("stage", [Floor.read_rings])
 def test_a_fixed_cutter_is_live_at_once_for_the_windows_it_keeps(floor: Floor) -> None:
-    floor.read_rings()
     fixed = fixed_cutter(floor, "1.6222")
     setting = make(floor, "2E", "3E", cutter=str(fixed.id), fixture="", pilot="")
     assert state_of(floor, setting)[0] is SettingState.LIVE
@@ -321,8 +320,8 @@ def test_a_fixed_cutter_is_live_at_once_for_the_windows_it_keeps(floor: Floor) -
     assert page(floor, setting).is_live
 
 
+@pytest.mark.parametrize("stage", [Floor.read_rings])
 def test_a_fixed_cutter_that_leaves_a_window_is_refused_at_its_field(floor: Floor) -> None:
-    floor.read_rings()
     fixed = fixed_cutter(floor, "1.6240")
     with pytest.raises(Refused, match="outside the window of 2E and 3E") as no:
         make(floor, "2E", "3E", cutter=str(fixed.id), fixture="", pilot="")
@@ -335,8 +334,8 @@ def test_a_fixed_cutter_that_leaves_a_window_is_refused_at_its_field(floor: Floo
 # Pilots
 
 
+@pytest.mark.parametrize("stage", [Floor.read_rings])
 def test_a_pilot_is_told_by_its_clearance_in_the_guides_of_these_positions(floor: Floor) -> None:
-    floor.read_rings()
     (group,) = plan(floor).groups
     (fit,) = group.pilots
     assert fit.told("in") == ".0004 clear in the guides"
@@ -354,20 +353,6 @@ def rings_of_two_sizes(floor: Floor, second: str = "1.6267") -> None:
     for label, od in (("2E", "1.6261"), ("3E", second)):
         row = [od] * 4 + [".2500"] * 3 + ["1.376"]
         floor.hands.rings(floor.job, [floor.ports[label]], [row])
-
-
-def known_tip(floor: Floor) -> None:
-    """The shop trusts any tip: no first pass."""
-    with floor.hands.writing() as tx:
-        tx.add(
-            ShopRule(
-                key="first_pass_under",
-                value="0 in",
-                source="this shop",
-                by_id=tx.by_id,
-                at=tx.at,
-            )
-        )
 
 
 def settings(floor: Floor) -> int:

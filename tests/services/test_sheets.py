@@ -29,7 +29,7 @@ from app.services.write import NotFound, Refused
 from app.web.sheet_page import drawer
 from app.workflow.kinds import Quantity, SheetKind
 from seed_demo.hands import filled
-from tests.services.finished import bore_to_size, finish_head
+from tests.services.finished import finish_head
 from tests.services.floor import Floor
 
 DRAW = drawer("http://shop.example:8137")
@@ -60,8 +60,8 @@ def test_an_issued_sheet_is_hashed_as_it_is_stored(floor: Floor, database: Datab
     assert hashlib.sha256(style.encode("utf-8")).hexdigest() == sheet.style_sha256
 
 
+@pytest.mark.parametrize("stage", [finish_head])
 def test_its_bytes_stay_whatever_changes_later(floor: Floor, database: Database) -> None:
-    finish_head(floor)
     first = issue(floor, SheetKind.RECORD, floor.head)
     before = kept(database, first).html
     with database.write() as session:
@@ -169,10 +169,10 @@ def test_a_record_needs_its_head(floor: Floor) -> None:
         issue(floor, SheetKind.RECORD)
 
 
+@pytest.mark.parametrize("stage", [finish_head])
 def test_handing_over_issues_each_record_sealed_over_the_hand_over(
     floor: Floor, database: Database
 ) -> None:
-    finish_head(floor)
     with floor.hands.by(floor.cast.service_writer).writing() as tx:
         tx.client_key, tx.request_sha256 = "c3", "d" * 64
         sheet = hand_over_and_issue(tx, floor.job, "Fern", DRAW)
@@ -184,8 +184,8 @@ def test_handing_over_issues_each_record_sealed_over_the_hand_over(
     assert "Handed over to Fern" in sheet.html
 
 
+@pytest.mark.parametrize("stage", [finish_head])
 def test_nothing_on_a_record_contradicts_the_sum_above_it(floor: Floor) -> None:
-    finish_head(floor)
     sheet = issue(floor, SheetKind.RECORD, floor.head)
     fits = [one["fit"] for one in figures(sheet)["positions"] if one["fit"]]
     assert [(fit["od"], fit["bore"], fit["interference"]) for fit in fits] == [
@@ -225,8 +225,7 @@ def test_not_done_is_printed_with_its_reason(floor: Floor) -> None:
 
 
 def test_a_deviation_names_value_limit_and_who_decided(floor: Floor) -> None:
-    floor.read_rings()
-    bore_to_size(floor, last="1.6232")
+    floor.bored(last="1.6232")
     floor.hands.by(floor.cast.owner).way_out(
         floor.ports["3E"],
         "deviation",
@@ -248,9 +247,7 @@ def test_a_deviation_names_value_limit_and_who_decided(floor: Floor) -> None:
 
 
 def test_a_set_up_sheet_names_its_positions_and_no_other(floor: Floor) -> None:
-    floor.read_rings()
-    setting = floor.set_up()
-    floor.hands.clamp(floor.head, floor.machine.id)
+    setting = floor.set_and_clamped()
     (page,) = figures(issue(floor, SheetKind.SET_UP))["pages"]
     assert page["setting"]["name"] == f"S-{setting.id}"
     assert page["setting"]["reading"] == {"nm": setting.reading.nm if setting.reading else None}

@@ -5,7 +5,6 @@ from __future__ import annotations
 import html
 import re
 import shutil
-from collections.abc import Callable
 from copy import copy
 from dataclasses import replace
 from datetime import timedelta
@@ -21,11 +20,9 @@ from app.db import Database, now
 from app.models.event import Event
 from app.models.person import Person
 from app.models.reading import Reading
-from app.models.ring import RingSet
-from app.models.setting import Setting
 from tests.databases import opened
 from tests.services.cast import Cast
-from tests.services.floor import Floor
+from tests.services.floor import Done, Floor, nothing
 
 
 class Bench(Floor):
@@ -39,57 +36,18 @@ class Bench(Floor):
         self.lay_out()
         self.hands.step = timedelta(seconds=5)
 
-    @property
-    def setting(self) -> Setting:
-        """The one setting of its exhausts, as it stands."""
-        with self.database.read() as session:
-            return session.exec(select(Setting)).one()
-
-    def clamp(self) -> None:
-        """The head is on the machine."""
-        self.hands.clamp(self.head, self.machine.id)
-
-    def set_and_clamped(self) -> Setting:
-        """Rings read, one setting for 2E and 3E set and read back, head clamped up."""
-        self.read_rings()
-        setting = self.set_up()
-        self.clamp()
-        return setting
-
-    def corrected(self, setting: Setting, measured: str = "1.6205") -> Setting:
-        """The first pass at 2E is over and the setting goes to size."""
-        self.bore("2E", setting, measured)
-        self.hands.correct(setting, measured, 0)
-        return self.hands.set_to(setting)
-
-    def bored(self) -> Setting:
-        """2E and 3E are bored to size and proved."""
-        setting = self.corrected(self.set_and_clamped())
-        for label in ("2E", "3E"):
-            self.bore(label, setting, "1.6222")
-            self.hands.prove(self.ports[label])
-        return setting
-
-    def ringed(self) -> None:
-        """Their rings are in."""
-        self.bored()
-        with self.database.read() as session:
-            rings = self.hands.rings_of(session.exec(select(RingSet)).one())
-        for label, ring in zip(("2E", "3E"), rings, strict=True):
-            self.hands.press(self.ports[label], ring)
-
     def at(self, label: str, page: str) -> str:
         """The address of a position's page."""
         return f"/positions/{self.ports[label].id}/{page}"
 
 
-STAGES: dict[str, Callable[[Bench], object]] = {
-    "bare": lambda bench: None,
-    "read": lambda bench: bench.read_rings(),
-    "set": lambda bench: bench.set_and_clamped(),
-    "corrected": lambda bench: bench.corrected(bench.set_and_clamped()),
-    "bored": lambda bench: bench.bored(),
-    "ringed": lambda bench: bench.ringed(),
+STAGES: dict[str, Done] = {
+    "bare": nothing,
+    "read": Floor.read_rings,
+    "set": Floor.set_and_clamped,
+    "corrected": Floor.corrected,
+    "bored": Floor.bored,
+    "ringed": Floor.ringed,
 }
 
 

@@ -141,7 +141,7 @@ def test_what_was_opened_and_not_recorded_is_asked_about(
 def test_a_hold_stands_first_and_leads_to_its_ways_out(
     bench: Bench, signed_in_as: SignedIn
 ) -> None:
-    setting = bench.corrected(bench.set_and_clamped())
+    setting = bench.corrected()
     bench.bore("3E", setting, "1.62465")
     bench.hands.prove(bench.ports["3E"])
     shown = signed_in_as("Marek").get("/bench")

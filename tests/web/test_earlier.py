@@ -71,7 +71,7 @@ def test_a_grid_keeps_who_read_it_and_when(
 def test_the_fold_is_on_every_page_of_readings(
     bench: Bench, database: Database, signed_in_as: SignedInAs
 ) -> None:
-    setting = bench.corrected(bench.set_and_clamped())
+    setting = bench.corrected()
     opened(bench, setting)
     marek = Walk(signed_in_as("Marek"), "Marek")
     with database.read() as session:
@@ -115,7 +115,7 @@ def test_a_time_without_a_day_is_asked_for_only_with_a_reading(
 def test_a_bore_gauged_from_paper_counts_for_the_cut_it_was_typed_at(
     bench: Bench, signed_in_as: SignedInAs
 ) -> None:
-    setting = bench.corrected(bench.set_and_clamped())
+    setting = bench.corrected()
     opened(bench, setting)
     marek = Walk(signed_in_as("Marek"), "Marek").get(f"/positions/{bench.ports['3E'].id}/cut")
     at = datetime.now(ZoneInfo("Europe/Vienna")) - timedelta(minutes=1)

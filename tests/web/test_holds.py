@@ -36,7 +36,7 @@ def marek(bench: Bench, signed_in_as: SignedInAs) -> TestClient:
 @pytest.fixture
 def too_large(bench: Bench) -> Bench:
     """2E was bored .0023 larger than it should be."""
-    setting = bench.corrected(bench.setting)
+    setting = bench.first_pass(bench.setting)
     bench.bore("2E", setting, "1.6245")
     bench.hands.prove(bench.ports["2E"])
     return bench
@@ -59,7 +59,7 @@ def test_every_way_out_stands_side_by_side_with_what_it_needs_and_what_is_not_kn
 def test_ring_bore_and_interference_of_a_held_position_subtract_on_every_page(
     bench: Bench, marek: TestClient
 ) -> None:
-    setting = bench.corrected(bench.setting)
+    setting = bench.first_pass(bench.setting)
     bench.hands.cut(bench.ports["2E"], setting, ["1.6247", "1.6246", ".2501"])
     bench.hands.prove(bench.ports["2E"])
     hold = words(marek.get(bench.at("2E", "hold")))
