@@ -33,6 +33,9 @@ class Missing(Exception):
 
 def main() -> int:
     os.chdir(ROOT)
+    # Compiled files are kept: otherwise every worker, and every server that a test starts,
+    # compiles the whole program anew.
+    os.environ.pop("PYTHONDONTWRITEBYTECODE", None)
     started = time.monotonic()
     try:
         install_python_packages()

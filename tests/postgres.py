@@ -37,6 +37,7 @@ OPTIONS = {
 }
 
 ROOM = 2**30
+FILE_COPY_SINCE = 150000  # before, there was no other way to copy a database
 TEMPLATE = "template_shop"
 INITDB = ("-E", "UTF8", "--locale=C", "--no-sync")
 
@@ -72,6 +73,7 @@ class Cluster:
         self.log = self.folder / "server.log"
         self.server: subprocess.Popen[bytes] | None = None
         self._count = itertools.count(1)
+        self._as_files = ""
         try:
             self._start(bin_folder)
         except BaseException:
@@ -98,6 +100,10 @@ class Cluster:
                 **self.user,
             )
         self._await()
+        with self._connect() as connection:
+            # Copied block by block through the log it takes half as long again.
+            if connection.info.server_version >= FILE_COPY_SINCE:
+                self._as_files = " STRATEGY FILE_COPY"
         self._run("CREATE DATABASE {} ", TEMPLATE)
         migrate.upgrade(self.url(TEMPLATE))
 
@@ -107,7 +113,7 @@ class Cluster:
     def new_database(self, template: str = TEMPLATE) -> str:
         """A fresh database's name; `template0` for one without any table."""
         name = f"shop_{next(self._count)}"
-        self._run("CREATE DATABASE {} TEMPLATE {}", name, template)
+        self._run("CREATE DATABASE {} TEMPLATE {}" + self._as_files, name, template)
         return name
 
     def drop(self, name: str) -> None:

@@ -2,12 +2,12 @@
 
 from __future__ import annotations
 
-from collections import defaultdict
 from collections.abc import Iterable, Sequence
 from dataclasses import dataclass, field
+from functools import cache
 from typing import Any, TypeVar, cast
 
-from sqlalchemy import func
+from sqlalchemy import bindparam, func
 from sqlmodel import Session, col, select
 
 from app.models.base import Row
@@ -123,19 +123,13 @@ def load_heads(session: Session, heads: Sequence[Head]) -> dict[int, HeadRows]:
         return {}
     jobs = _jobs(session, {head.job_id for head in heads})
     found = {head.id: HeadRows(head, jobs[head.job_id]) for head in heads}
-    ids = list(found)
-    ports = session.exec(
-        select(Port)
-        .where(col(Port.head_id).in_(ids), col(Port.is_void).is_(False))
-        .order_by(col(Port.head_id), col(Port.place))
-    ).all()
+    positions = {head.id: _positions(head) for head in heads}
     by_port: dict[int, PortRows] = {}
-    for head_id, own in _grouped(ports, "head_id").items():
-        positions = _positions(found[head_id].head)
-        for port in own:
-            rows = PortRows(port, positions[port.label])
-            by_port[port.id] = rows
-            found[head_id].ports.append(rows)
+    ports = [port for port in _of(session, Port, "head_id", found) if not port.is_void]
+    for port in sorted(ports, key=lambda port: (port.head_id, port.place)):
+        rows = PortRows(port, positions[port.head_id][port.label])
+        by_port[port.id] = rows
+        found[port.head_id].ports.append(rows)
     _inspections(session, found)
     _not_done(session, found, by_port)
     _measured(session, by_port)
@@ -168,25 +162,12 @@ def _positions(head: Head) -> dict[str, Position]:
 
 def _jobs(session: Session, ids: Iterable[int]) -> dict[int, JobRows]:
     wanted = list(ids)
-    jobs = session.exec(select(Job).where(col(Job.id).in_(wanted))).all()
-    consents = {
-        consent.job_id: consent
-        for consent in session.exec(
-            select(Consent).where(col(Consent.job_id).in_(wanted)).order_by(col(Consent.id))
-        )
-    }
-    totals = dict(
-        session.exec(
-            select(PriceLine.job_id, func.sum(PriceLine.amount))
-            .where(col(PriceLine.job_id).in_(wanted), col(PriceLine.voided_at).is_(None))
-            .group_by(col(PriceLine.job_id))
-        ).all()
-    )
+    jobs = _of(session, Job, "id", wanted)
+    consents = {consent.job_id: consent for consent in _of(session, Consent, "job_id", wanted)}
+    totals = dict(session.exec(_totals(), params={"ids": wanted}).all())
     # A part that is counted again has its newest count.
     counts: dict[tuple[int, bool], dict[str, int]] = {}
-    for row in session.exec(
-        select(Received).where(col(Received.job_id).in_(wanted)).order_by(col(Received.id))
-    ):
+    for row in _of(session, Received, "job_id", wanted):
         counts.setdefault((row.job_id, row.is_out), {})[row.what] = row.pieces
     pieces = {key: sum(count.values()) for key, count in counts.items()}
     return {
@@ -205,20 +186,15 @@ def _jobs(session: Session, ids: Iterable[int]) -> dict[int, JobRows]:
 
 
 def _inspections(session: Session, found: dict[int, HeadRows]) -> None:
-    for row in session.exec(
-        select(Inspection)
-        .where(col(Inspection.head_id).in_(list(found)), col(Inspection.port_id).is_(None))
-        .order_by(col(Inspection.id))
-    ):
-        found[row.head_id].inspections[row.kind] = row
+    for row in _of(session, Inspection, "head_id", found):
+        if row.port_id is None:
+            found[row.head_id].inspections[row.kind] = row
     for decided in _of(session, HeadDecision, "head_id", found):
         found[decided.head_id].decision = decided
 
 
 def _not_done(session: Session, found: dict[int, HeadRows], by_port: dict[int, PortRows]) -> None:
-    for row in session.exec(
-        select(NotDone).where(col(NotDone.head_id).in_(list(found))).order_by(col(NotDone.id))
-    ):
+    for row in _of(session, NotDone, "head_id", found):
         if row.port_id is None:
             reasons = found[row.head_id].not_done
         elif row.port_id in by_port:
@@ -232,36 +208,21 @@ def _measured(session: Session, by_port: dict[int, PortRows]) -> None:
     for kind, found in load_kinds(session, tuple(_NAMES), "port", by_port).items():
         for port_id, readings in found.items():
             setattr(by_port[port_id], _NAMES[kind], readings)
-    for work in session.exec(
-        select(GuideWork)
-        .where(col(GuideWork.port_id).in_(list(by_port)))
-        .order_by(col(GuideWork.id))
-    ):
+    for work in _of(session, GuideWork, "port_id", by_port):
         by_port[work.port_id].guide_work = work
     for out in _of(session, RingOut, "port_id", by_port):
         by_port[out.port_id].ring_out = out
+    for wanted in _of(session, WantedRing, "port_id", by_port):
+        if wanted.arrived_at is None and wanted.dropped_at is None:
+            by_port[wanted.port_id].wanted = wanted
     for fate in _of(session, ValveFate, "port_id", by_port):
         by_port[fate.port_id].valve_fate = fate
-    for wanted in session.exec(
-        select(WantedRing).where(
-            col(WantedRing.port_id).in_(list(by_port)),
-            col(WantedRing.arrived_at).is_(None),
-            col(WantedRing.dropped_at).is_(None),
-        )
-    ):
-        by_port[wanted.port_id].wanted = wanted
 
 
 def _passes(session: Session, found: dict[int, HeadRows], by_port: dict[int, PortRows]) -> None:
-    passes = session.exec(
-        select(PortPass)
-        .where(col(PortPass.port_id).in_(list(by_port)))
-        .order_by(col(PortPass.port_id), col(PortPass.nth))
-    ).all()
     current: dict[int, PortRows] = {}
-    for port_pass in passes:
-        rows = by_port[port_pass.port_id]
-        rows.passes.append(port_pass)
+    for port_pass in sorted(_of(session, PortPass, "port_id", by_port), key=lambda one: one.nth):
+        by_port[port_pass.port_id].passes.append(port_pass)
     for rows in by_port.values():
         if rows.passes and rows.passes[-1].outcome in (None, PassOutcome.SIGNED):
             rows.port_pass = rows.passes[-1]
@@ -294,12 +255,7 @@ def _cut_and_proved(
         return
     for pass_id, readings in load_readings(session, ReadingKind.BORE, "port_pass", current).items():
         current[pass_id].bore = readings
-    settings = session.exec(
-        select(SettingPort, Setting)
-        .join(Setting, col(Setting.id) == col(SettingPort.setting_id))
-        .where(col(SettingPort.port_pass_id).in_(list(current)))
-        .order_by(col(Setting.id))
-    ).all()
+    settings = session.exec(_settings_of(), params={"ids": list(current)}).all()
     for setting_port, setting in settings:
         current[setting_port.port_pass_id].setting = setting
         current[setting_port.port_pass_id].setting_port = setting_port
@@ -314,12 +270,7 @@ def _cut_and_proved(
 
 
 def _holds(session: Session, by_port: dict[int, PortRows]) -> None:
-    rows = session.exec(
-        select(Hold, HoldRelease)
-        .outerjoin(HoldRelease, col(HoldRelease.hold_id) == col(Hold.id))
-        .where(col(Hold.port_id).in_(list(by_port)))
-        .order_by(col(Hold.id))
-    ).all()
+    rows = session.exec(_holds_of(), params={"ids": list(by_port)}).all()
     for hold, found in rows:
         release = cast(HoldRelease | None, found)
         if release is None:
@@ -329,15 +280,7 @@ def _holds(session: Session, by_port: dict[int, PortRows]) -> None:
 
 
 def _signatures(session: Session, by_port: dict[int, PortRows]) -> None:
-    rows = session.exec(
-        select(SignaturePort, Signature)
-        .join(Signature, col(Signature.id) == col(SignaturePort.signature_id))
-        .where(
-            col(SignaturePort.port_id).in_(list(by_port)),
-            col(Signature.what) == SignedWhat.POSITIONS,
-        )
-        .order_by(col(Signature.id))
-    ).all()
+    rows = session.exec(_signatures_of(), params={"ids": list(by_port)}).all()
     for signed, signature in rows:
         rows_of_port = by_port[signed.port_id]
         current = rows_of_port.port_pass.id if rows_of_port.port_pass else None
@@ -346,12 +289,55 @@ def _signatures(session: Session, by_port: dict[int, PortRows]) -> None:
 
 
 def _of(session: Session, table: type[R], column: str, ids: Iterable[int]) -> Sequence[R]:
-    key: Any = getattr(table, column)
-    return session.exec(select(table).where(col(key).in_(list(ids))).order_by(col(table.id))).all()
-
-
-def _grouped(rows: Iterable[R], column: str) -> dict[int, list[R]]:
-    found: dict[int, list[R]] = defaultdict(list)
-    for row in rows:
-        found[getattr(row, column)].append(row)
+    """Rows of a table that belong to these, in the order they were made."""
+    found: Sequence[R] = session.exec(_rows_of(table, column), params={"ids": list(ids)}).all()
     return found
+
+
+# Statements are built once: building one takes as long as running it.
+_IDS: Any = bindparam("ids", expanding=True)
+
+
+@cache
+def _rows_of(table: type[Row], column: str) -> Any:
+    key: Any = getattr(table, column)
+    return select(table).where(col(key).in_(_IDS)).order_by(col(table.id))
+
+
+@cache
+def _totals() -> Any:
+    return (
+        select(PriceLine.job_id, func.sum(PriceLine.amount))
+        .where(col(PriceLine.job_id).in_(_IDS), col(PriceLine.voided_at).is_(None))
+        .group_by(col(PriceLine.job_id))
+    )
+
+
+@cache
+def _settings_of() -> Any:
+    return (
+        select(SettingPort, Setting)
+        .join(Setting, col(Setting.id) == col(SettingPort.setting_id))
+        .where(col(SettingPort.port_pass_id).in_(_IDS))
+        .order_by(col(Setting.id))
+    )
+
+
+@cache
+def _holds_of() -> Any:
+    return (
+        select(Hold, HoldRelease)
+        .outerjoin(HoldRelease, col(HoldRelease.hold_id) == col(Hold.id))
+        .where(col(Hold.port_id).in_(_IDS))
+        .order_by(col(Hold.id))
+    )
+
+
+@cache
+def _signatures_of() -> Any:
+    return (
+        select(SignaturePort, Signature)
+        .join(Signature, col(Signature.id) == col(SignaturePort.signature_id))
+        .where(col(SignaturePort.port_id).in_(_IDS), col(Signature.what) == SignedWhat.POSITIONS)
+        .order_by(col(Signature.id))
+    )

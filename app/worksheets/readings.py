@@ -6,9 +6,10 @@ from collections import defaultdict
 from collections.abc import Iterable, Sequence
 from dataclasses import dataclass, field
 from datetime import datetime
+from functools import cache
 from typing import Any
 
-from sqlalchemy import null
+from sqlalchemy import bindparam, null
 from sqlalchemy.orm import aliased
 from sqlmodel import Session, col, select
 
@@ -105,12 +106,8 @@ def load_kinds(
     wanted = list(ids)
     if not wanted:
         return {kind: {} for kind in kinds}
-    column = col(getattr(ReadingSet, f"{subject}_id"))
-    then = null() if _WARM.isdisjoint(kinds) else _temperature_then()
     sets = session.exec(
-        select(ReadingSet, then)
-        .where(col(ReadingSet.kind).in_(kinds), column.in_(wanted))
-        .order_by(col(ReadingSet.id))
+        _sets(subject, not _WARM.isdisjoint(kinds)), params={"kinds": list(kinds), "ids": wanted}
     ).all()
     by_subject: dict[tuple[ReadingKind, int], list[ReadingSet]] = defaultdict(list)
     shop_c: dict[int, str | None] = {}
@@ -144,6 +141,22 @@ def load_one(session: Session, kind: ReadingKind, subject: Subject) -> Readings:
     return load_readings(session, kind, subject.kind, [subject.id])[subject.id]
 
 
+# Built once: building these takes as long as running them, and every page and write does.
+
+
+@cache
+def _sets(subject: SubjectKind, are_warm: bool) -> Any:
+    column = col(getattr(ReadingSet, f"{subject}_id"))
+    return (
+        select(ReadingSet, _temperature_then() if are_warm else null())
+        .where(
+            col(ReadingSet.kind).in_(bindparam("kinds", expanding=True)),
+            column.in_(bindparam("ids", expanding=True)),
+        )
+        .order_by(col(ReadingSet.id))
+    )
+
+
 def _temperature_then() -> Any:
     """What the shop's temperature was when a set was begun; empty before anyone said it."""
     return (
@@ -161,20 +174,26 @@ def _rows(
 ) -> Iterable[tuple[Reading, str | None, str | None, str, str]]:
     if not set_ids:
         return []
+    found: Iterable[tuple[Reading, str | None, str | None, str, str]] = session.exec(
+        _readings_of(), params={"ids": list(set_ids)}
+    ).all()
+    return found
+
+
+@cache
+def _readings_of() -> Any:
     sender = aliased(Person)
     # One column more than select() has types for.
-    query: Any = (
+    return (
         select(Reading, ReadingStrike.reason, ReadingKept.reason, Person.name)
         .add_columns(col(sender.name))
         .join(Person, col(Person.id) == col(Reading.typed_by_id))
         .join(sender, col(sender.id) == col(Reading.sent_by_id))
         .outerjoin(ReadingStrike, col(ReadingStrike.reading_id) == col(Reading.id))
         .outerjoin(ReadingKept, col(ReadingKept.reading_id) == col(Reading.id))
-        .where(col(Reading.reading_set_id).in_(set_ids))
+        .where(col(Reading.reading_set_id).in_(bindparam("ids", expanding=True)))
         .order_by(col(Reading.id))
     )
-    found: Iterable[tuple[Reading, str | None, str | None, str, str]] = session.exec(query).all()
-    return found
 
 
 def _kept(

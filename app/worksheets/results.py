@@ -5,8 +5,10 @@ from __future__ import annotations
 import json
 from collections.abc import Iterable
 from dataclasses import dataclass
+from functools import cache
 from typing import Any
 
+from sqlalchemy import bindparam
 from sqlmodel import Session, col, or_, select
 
 from app.calc.trace import Step
@@ -68,16 +70,12 @@ def load_accepted(
 ) -> AcceptedOf:
     """The newest accepted results of passes, ports and settings, in one statement."""
     rows = session.exec(
-        select(Result, NoLongerStands)
-        .outerjoin(NoLongerStands, col(NoLongerStands.result_id) == col(Result.id))
-        .where(
-            or_(
-                col(Result.port_pass_id).in_(list(port_pass_ids)),
-                col(Result.port_id).in_(list(port_ids)),
-                col(Result.setting_id).in_(list(setting_ids)),
-            )
-        )
-        .order_by(col(Result.id), col(NoLongerStands.id))
+        _accepted_of(),
+        params={
+            "passes": list(port_pass_ids),
+            "ports": list(port_ids),
+            "settings": list(setting_ids),
+        },
     ).all()
     by_pass: dict[tuple[int, ResultKind], Accepted] = {}
     by_port: dict[tuple[int, ResultKind], Accepted] = {}
@@ -91,3 +89,20 @@ def load_accepted(
         elif result.setting_id is not None:
             by_setting[result.setting_id, result.kind] = accepted
     return AcceptedOf(by_pass, by_port, by_setting)
+
+
+@cache
+def _accepted_of() -> Any:
+    # Built once: every page and write asks for it.
+    return (
+        select(Result, NoLongerStands)
+        .outerjoin(NoLongerStands, col(NoLongerStands.result_id) == col(Result.id))
+        .where(
+            or_(
+                col(Result.port_pass_id).in_(bindparam("passes", expanding=True)),
+                col(Result.port_id).in_(bindparam("ports", expanding=True)),
+                col(Result.setting_id).in_(bindparam("settings", expanding=True)),
+            )
+        )
+        .order_by(col(Result.id), col(NoLongerStands.id))
+    )
