@@ -12,6 +12,7 @@ from pathlib import Path
 import pytest
 from sqlalchemy import text
 
+from app import migrate
 from app.config import Settings
 from app.db import Database, now
 from app.keeping import postgres_tools
@@ -183,18 +184,35 @@ def test_old_copies_are_cleared_and_the_new_one_never(shop: Database, settings: 
     assert note.exists()
 
 
+def due(database: Database, settings: Settings, at: datetime) -> bool:
+    with database.read() as session:
+        return is_due(settings, log_head(session), shop_mark(session), at)
+
+
 def test_a_backup_is_due_when_something_was_done_and_the_newest_is_hours_old(
     shop: Database, settings: Settings
 ) -> None:
-    assert not is_due(settings, "0" * 64, START)
-    head = work(shop, "Max")
-    assert is_due(settings, head, now())
-    made = make_backup(shop, settings, "day")
-    assert not is_due(settings, head, now() + timedelta(days=90))
-    later = work(shop, "Mia")
-    assert not is_due(settings, later, made.copy.at + timedelta(seconds=1))
-    assert is_due(settings, later, made.copy.at + timedelta(hours=3))
-    assert is_due(settings, later, made.copy.at - timedelta(days=400)), "the clock was set back"
+    assert not is_due(settings, "0" * 64, "", START)
+    migrate.copy_sqlite(settings.database_file or Path(), settings.backups, "before-0002")
+    assert due(shop, settings, now()), "a copy before an upgrade is of the database alone"
+    at = make_backup(shop, settings, "day").copy.at
+    assert not due(shop, settings, at + timedelta(days=90)), "nothing was done since"
+    work(shop, "Mia")
+    assert not due(shop, settings, at + timedelta(seconds=1))
+    assert due(shop, settings, at + timedelta(hours=3))
+    assert due(shop, settings, at - timedelta(days=400)), "the clock was set back"
+
+
+def test_a_disk_that_is_plugged_in_again_gets_its_copy(
+    shop: Database, settings: Settings, stick: Path
+) -> None:
+    away = stick.with_name("pulled-out")
+    stick.rename(away)
+    failed_at = make_backup(shop, settings, "day").copy.at
+    assert not due(shop, settings, failed_at + timedelta(minutes=20)), "tried just now"
+    assert not due(shop, settings, failed_at + timedelta(minutes=40)), "this PC has it"
+    away.rename(stick)
+    assert due(shop, settings, failed_at + timedelta(minutes=40))
 
 
 def test_the_keeper_makes_one_by_itself_and_none_for_the_demo(

@@ -6,7 +6,7 @@ import shutil
 import sqlite3
 import threading
 from collections.abc import Iterable
-from contextlib import closing
+from contextlib import closing, suppress
 from dataclasses import dataclass, replace
 from datetime import datetime, timedelta, tzinfo
 from pathlib import Path
@@ -25,6 +25,7 @@ from app.services.write import FIRST_PREV, log_head
 DAYS, WEEKS, MONTHS = 7, 5, 12
 BEFORE_UPGRADES = 5
 EVERY = timedelta(hours=2)
+AGAIN = timedelta(minutes=30)
 BY_HAND, OF_THE_DAY = "by-hand", "day"
 HEAD_IN_NAMES, MARK_LENGTH = 12, 32
 _one_at_a_time = threading.Lock()
@@ -67,20 +68,26 @@ def make_backup(database: Database, settings: Settings, why: str, to: Path | Non
         return made
 
 
-def is_due(settings: Settings, head: str, at: datetime) -> bool:
-    """Whether something was done since the newest copy, and it is of another day or hours old."""
+def is_due(settings: Settings, head: str, mark: str, at: datetime) -> bool:
+    """Whether something was done since the newest copy where copies belong just now, and it is of
+    another day or hours old; what failed is tried again after a while."""
     if head == FIRST_PREV:
         return False
-    state = read_state(settings)
-    copies = [copy for copy in known_copies(settings) if copy.vouches]
-    newest = copies[-1] if copies else None
-    if newest is None or (state.folder and state.fault):
-        return True
+    state, folder = read_state(settings), settings.backups
+    if state.failed_at is not None and timedelta(0) <= at - state.failed_at < AGAIN:
+        return False
+    if state.folder:
+        with suppress(FolderFault):
+            look_at_folder(Path(state.folder), mark)
+            folder = Path(state.folder)
+    copies = [copy for copy in copies_in(folder) if copy.vouches and not copy.is_before_upgrade]
     if any(copy.head == head[:HEAD_IN_NAMES] for copy in copies):
         return False
-    age = at - newest.at
+    if not copies:
+        return True
+    age = at - copies[-1].at
     # A clock that was set back must not keep copies away until it has caught up.
-    return age >= EVERY or age < timedelta(0) or _day(newest.at, None) != _day(at, None)
+    return age >= EVERY or age < timedelta(0) or _day(copies[-1].at) != _day(at)
 
 
 def kept(copies: Iterable[Copy], at: datetime, zone: tzinfo | None = None) -> set[Copy]:
@@ -89,7 +96,7 @@ def kept(copies: Iterable[Copy], at: datetime, zone: tzinfo | None = None) -> se
     ordered = sorted(copies, key=lambda copy: (copy.at, copy.path.name), reverse=True)
     stay = {copy for copy in ordered if copy.at > at}
     past = [copy for copy in ordered if copy.at <= at]
-    upgrades = [copy for copy in past if copy.why.startswith("before-")]
+    upgrades = [copy for copy in past if copy.is_before_upgrade]
     stay.update(upgrades[:BEFORE_UPGRADES])
     daily = [copy for copy in past if copy not in upgrades]
     for count, named in ((DAYS, "%Y-%m-%d"), (WEEKS, "%G-%V"), (MONTHS, "%Y-%m")):
@@ -214,8 +221,8 @@ def _written_down(state: State, made: Made) -> State:
     )
 
 
-def _day(at: datetime, zone: tzinfo | None) -> str:
-    return at.astimezone(zone).strftime("%Y-%m-%d")
+def _day(at: datetime) -> str:
+    return at.astimezone().strftime("%Y-%m-%d")
 
 
 def _words(error: Exception) -> str:

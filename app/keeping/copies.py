@@ -28,6 +28,11 @@ class Copy:
         return self.path.suffix == ".sqlite3"
 
     @property
+    def is_before_upgrade(self) -> bool:
+        """Of the database alone, when the program was about to change it."""
+        return self.why.startswith("before-")
+
+    @property
     def vouches(self) -> bool:
         """Its name holds the head of a log."""
         return self.head not in ("empty", "nolog", "")
@@ -35,9 +40,15 @@ class Copy:
 
 def copy_at(path: Path) -> Copy:
     """The copy in this file; one that was renamed is read all the same."""
+    at = datetime.fromtimestamp(path.stat().st_mtime, UTC)
+    return copy_named(path) or Copy(path, at, "", "")
+
+
+def copy_named(path: Path) -> Copy | None:
+    """What a copy's name tells; the file itself is not touched."""
     found = _NAME.match(path.name)
     if found is None:
-        return Copy(path, datetime.fromtimestamp(path.stat().st_mtime, UTC), "", "")
+        return None
     at = datetime.strptime(found[1], "%Y%m%dT%H%M%S%f").replace(tzinfo=UTC)
     return Copy(path, at, found[2], found[3])
 

@@ -11,7 +11,7 @@ from sqlalchemy.exc import SQLAlchemyError
 
 from app.config import Settings
 from app.db import Database, now
-from app.keeping.backups import OF_THE_DAY, BackupFault, is_due, make_backup
+from app.keeping.backups import OF_THE_DAY, BackupFault, is_due, make_backup, shop_mark
 from app.services.write import log_head
 
 LOOK_EVERY_SECONDS = 300.0
@@ -46,8 +46,8 @@ class Keeper:
         """Make a backup when one is due; a fault is for the owner's page and the console."""
         try:
             with self._database.read() as session:
-                head = log_head(session)
-            if is_due(self._settings, head, now()):
+                head, mark = log_head(session), shop_mark(session)
+            if is_due(self._settings, head, mark, now()):
                 made = make_backup(self._database, self._settings, OF_THE_DAY)
                 if made.fault:
                     _log.warning("backup kept on this PC: %s", made.fault)

@@ -9,9 +9,11 @@ from fastapi import APIRouter
 from starlette.requests import Request
 from starlette.responses import Response
 
+from app.db import now
+from app.keeping.view import backups_view
 from app.queries.office import office
 from app.web.access import may
-from app.web.deps import DatabaseDep
+from app.web.deps import DatabaseDep, SettingsDep
 from app.web.render import page
 from app.workflow.permissions import Verb
 
@@ -19,7 +21,8 @@ router = APIRouter()
 
 
 @router.get("/office", dependencies=[may(Verb.READ)])
-def show(request: Request, db: DatabaseDep) -> Response:
+def show(request: Request, db: DatabaseDep, settings: SettingsDep) -> Response:
+    may_back_up = request.state.may(Verb.EXPORT)
     zone = ZoneInfo(request.state.shop.zone)
     with db.read() as session:
         return page(
@@ -27,4 +30,5 @@ def show(request: Request, db: DatabaseDep) -> Response:
             "office/show.html",
             nav="office",
             office=office(session, zone, datetime.now(zone).date()),
+            backups=backups_view(session, settings, now()) if may_back_up else None,
         )
