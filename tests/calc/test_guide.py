@@ -4,7 +4,10 @@ from __future__ import annotations
 
 from fractions import Fraction
 
+import numpy as np
 import pytest
+from hypothesis import given
+from hypothesis import strategies as st
 
 from app.calc.decision import DecisionRule, Verdict
 from app.calc.errors import CalculationError
@@ -13,7 +16,15 @@ from app.calc.materials import HeadMaterial
 from app.calc.rules import Interference
 from app.calc.units import Length
 
+CHECKS = {
+    "guide_fit": "workshop manuals of 1999 and 2000: guide, hole and grip printed apart",
+    "housing_bore": "the same manuals: the hole from the guide and the grip",
+    "stem_clearance": "2.3 L four-cylinder, 2005: guide, stem and clearance printed apart",
+    "reamed_size": "the same engine: the guide's bore from stem and clearance",
+    "guide_shape": "means, spreads and differences by `numpy`",
+}
 ZERO = Length(0)
+BORES = st.lists(st.integers(5_000_000, 16_000_000), min_size=1, max_size=3)
 
 
 def mm(text: str) -> Length:
@@ -95,6 +106,23 @@ def test_the_wider_end_is_the_bell_mouth_and_a_worn_middle_is_none() -> None:
     assert found.out_of_round is None
     barrel = guide_shape(top=[inch(".3434")], middle=[inch(".3438")], bottom=[inch(".3435")])
     assert barrel.bell_mouth.nm < 0
+
+
+@given(BORES, BORES, BORES)
+def test_the_shape_of_a_guide_is_that_of_its_means(
+    top: list[int], middle: list[int], bottom: list[int]
+) -> None:
+    found = guide_shape(
+        top=[*map(Length, top)], middle=[*map(Length, middle)], bottom=[*map(Length, bottom)]
+    )
+    over = np.array([np.mean(top), np.mean(bottom)]) - np.mean(middle)
+    assert found.top_over.nm == pytest.approx(over[0], abs=0.51)
+    assert found.bottom_over.nm == pytest.approx(over[1], abs=0.51)
+    assert found.bell_mouth.nm == pytest.approx(over.max(), abs=0.51)
+    spreads = [np.ptp(read) for read in (top, middle, bottom) if len(read) > 1]
+    assert (found.out_of_round.nm if found.out_of_round is not None else None) == max(
+        spreads, default=None
+    )
 
 
 def test_a_guide_needs_all_three_heights_and_a_window_in_order() -> None:
