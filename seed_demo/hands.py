@@ -20,6 +20,7 @@ from app.forms.base import Form
 from app.forms.cells import Cell
 from app.forms.consents import ConsentForm
 from app.forms.cuts import ClampUpForm
+from app.forms.decks import DeckCutForm
 from app.forms.flatness import FlatnessForm, gap_cell
 from app.forms.guides import GuidesForm
 from app.forms.heads import HeadForm
@@ -46,6 +47,7 @@ from app.queries.head_decisions import newest_decisions
 from app.services.clamp_ups import clamp_up
 from app.services.consents import give_consent
 from app.services.cuts import gauge, open_cut
+from app.services.decks import record_deck_cut
 from app.services.flatness import record_flatness
 from app.services.guides import decide_guides
 from app.services.head_decisions import decide_head
@@ -374,6 +376,15 @@ class Hands:
         form = filled(CoolDownForm(raw, {port.id: label for label, port in ports.items()}))
         with self.writing() as tx:
             prove_cold(tx, head.id, form, {})
+
+    def cut_deck(self, head: Head, stock: str, **fields: str) -> None:
+        """Stock comes off the deck."""
+        with self.database.read() as session:
+            unit = session.get_one(Job, head.job_id).unit
+        raw = {"stock": stock, "method": "milled", "order": "before", **fields}
+        form = filled(DeckCutForm(raw, unit))
+        with self.writing() as tx:
+            record_deck_cut(tx, head.id, form)
 
     def sign(self, job: Job, ports: Iterable[Port]) -> None:
         """One signature for these positions."""

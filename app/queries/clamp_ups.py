@@ -7,6 +7,7 @@ from dataclasses import dataclass
 
 from sqlmodel import Session, col, func, select
 
+from app.calc.units import Length
 from app.models.crib import Machine
 from app.models.customer import Customer
 from app.models.head import Head
@@ -14,6 +15,7 @@ from app.models.job import Job
 from app.models.setting import ClampUp
 from app.workflow.kinds import SettingState
 from app.worksheets.cutting import ClampedUp, clamped_up
+from app.worksheets.decks import deck_cuts, still_to_come
 from app.worksheets.facts import HeadSheet, load_sheet
 
 
@@ -41,6 +43,7 @@ class ClampUpView:
     last: ClampUp | None
     levels: tuple[str, ...]  # as said before: to be said again, never filled in unasked
     taken_off: tuple[TakenOff, ...]
+    deck_stock: Length | None  # still to come off, as the last deck cut said
 
 
 def clamp_up_view(session: Session, job: Job, head: Head, person_id: int) -> ClampUpView:
@@ -53,6 +56,7 @@ def clamp_up_view(session: Session, job: Job, head: Head, person_id: int) -> Cla
         select(ClampUp).where(ClampUp.by_id == person_id).order_by(col(ClampUp.id).desc()).limit(1)
     ).first()
     return ClampUpView(
+        deck_stock=still_to_come(deck_cuts(session, head.id)),
         job=job,
         head=head,
         customer=session.get(Customer, job.customer_id) if job.customer_id else None,

@@ -15,6 +15,7 @@ from app.models.inspection import Inspection
 from app.models.job import Consent, Job
 from app.models.port_pass import Hold, HoldRelease
 from app.models.sheet import Signature
+from app.queries.decks import DeckLine, deck_lines
 from app.queries.head_decisions import Decision
 from app.queries.inspected import found_on
 from app.queries.record_guides import GuideLine, guide_lines
@@ -156,6 +157,7 @@ class HeadRecord:
     collected_by: str
     positions: tuple[PositionRecord, ...]
     tests: tuple[InspectionLine, ...]
+    deck: tuple[DeckLine, ...]
     not_done: tuple[NotDoneLine, ...]
     open: tuple[str, ...]
     holds: tuple[HoldLine, ...]
@@ -213,6 +215,7 @@ def head_record(session: Session, job: Job, heading: Letterhead, sheet: HeadShee
             position_record(session, sheet, rows, settings, names) for rows in sheet.rows.ports
         ),
         tests=_tests(session, sheet, names),
+        deck=deck_lines(session, sheet.head.id),
         not_done=_not_done(sheet),
         open=_open(sheet),
         holds=_holds(session, sheet, names),

@@ -7,6 +7,7 @@ from datetime import date
 
 from sqlmodel import Session, col, select
 
+from app.calc.units import Length
 from app.models.customer import Customer
 from app.models.head import Head, Port
 from app.models.job import Consent, Job, Note, PriceLine
@@ -23,6 +24,7 @@ from app.workflow.parts import differences
 from app.workflow.status import JobStatus, head_name, status_of
 from app.workflow.words import counted as counted_words
 from app.workflow.words import listed, metal_told
+from app.worksheets.decks import removed_from
 from app.worksheets.facts import HeadSheet, job_facts, load_sheets, shop_zone
 
 SHOWN_ON_THE_JOB = 12
@@ -38,6 +40,7 @@ class HeadView:
     metal: str
     seen: SeenBefore | None
     decision: Decision | None  # how it goes on after inspection
+    deck: Length | None  # what came off its deck
 
     @property
     def head(self) -> Head:
@@ -121,6 +124,7 @@ def show_job(session: Session, job: Job, today: date) -> JobView:
     ).all()
     customer = session.get(Customer, job.customer_id) if job.customer_id else None
     taken_in_by = session.get(Person, job.taken_in_by_id)
+    decks = removed_from(session, [head.id for head in rows])
     decisions = newest_decisions(session, sheets)
     return JobView(
         job=job,
@@ -135,6 +139,7 @@ def show_job(session: Session, job: Job, today: date) -> JobView:
                 metal=metal_told(head.material, head.heat_history),
                 seen=seen_before(session, head) if not head.layout else None,
                 decision=decisions.get(head.id),
+                deck=decks.get(head.id),
             )
             for head in rows
         ),

@@ -18,6 +18,7 @@ from app.workflow.cautions import Caution
 from app.workflow.shop_rules import ShopRules
 from app.workflow.words import FixtureMode
 from app.worksheets.cutting import clamped_up, setting_name, settings_of_job, stop_for
+from app.worksheets.decks import deck_cuts, removed
 from app.worksheets.facts import HeadSheet
 from app.worksheets.settings import SettingRows, size_of
 from app.worksheets.shop_rules import current_rules
@@ -37,6 +38,7 @@ class ClampLine:
     level: str
     touch_off: Length
     deck_stock: Length | None
+    deck_removed: Length | None = None  # off the deck so far
 
 
 @dataclass(frozen=True, slots=True)
@@ -235,6 +237,7 @@ def _clamp(session: Session, head: Head) -> ClampLine | None:
         level=now.clamp_up.level,
         touch_off=now.clamp_up.touch_off,
         deck_stock=now.clamp_up.deck_stock,
+        deck_removed=removed(deck_cuts(session, head.id)) or None,
     )
 
 

@@ -179,6 +179,13 @@ class OldFloor(Said):
     NOT_SEEN = "not_seen", "floor not seen"
 
 
+class DeckOrder(Said):
+    """When a deck was cut, as far as the seats go."""
+
+    BEFORE = "before", "before the seats"
+    AFTER = "after", "after the seats"
+
+
 class ValveState(Said):
     """What becomes of a valve."""
 

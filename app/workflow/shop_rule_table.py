@@ -484,6 +484,15 @@ _LIMITS = (
         most="30",
     ),
     _rule(
+        "deck_most",
+        _F,
+        ".010 in",
+        "Most that comes off a deck, all cuts together",
+        "deck cuts; the engine maker's figure wins",
+        least=".001 in",
+        most=".250 in",
+    ),
+    _rule(
         "ring_feeler",
         _F,
         ".0015 in",

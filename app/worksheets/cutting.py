@@ -16,6 +16,7 @@ from app.calc.errors import CalculationError
 from app.calc.units import Length
 from app.models.event import Event
 from app.models.head import Head, Port
+from app.models.inspection import DeckCut
 from app.models.port_pass import CutOpening, PortPass
 from app.models.setting import ClampUp, ClampUpTurn, Setting
 from app.workflow.kinds import Quantity, ResultKind, SettingState
@@ -56,7 +57,10 @@ class Stop:
 
 
 def clamped_up(session: Session, head_id: int) -> ClampedUp | None:
-    """How a head stands on a machine; None when another head was clamped up there since."""
+    """How a head stands on a machine; None when another head was clamped up there since.
+
+    None too when it was touched off on its deck, and the deck was cut since.
+    """
     newest = session.exec(
         select(ClampUp).where(ClampUp.head_id == head_id).order_by(col(ClampUp.id).desc()).limit(1)
     ).first()
@@ -67,7 +71,7 @@ def clamped_up(session: Session, head_id: int) -> ClampedUp | None:
             ClampUp.machine_id == newest.machine_id, col(ClampUp.id) > newest.id
         )
     ).first()
-    if later is not None:
+    if later is not None or _deck_is_another(session, newest):
         return None
     turn = session.exec(
         select(ClampUpTurn.turned)
@@ -76,6 +80,20 @@ def clamped_up(session: Session, head_id: int) -> ClampedUp | None:
         .limit(1)
     ).first()
     return ClampedUp(newest, turn or 0)
+
+
+def _deck_is_another(session: Session, clamp_up: ClampUp) -> bool:
+    """Touched off on a deck that was cut since: its figures are of a surface that is gone."""
+    if clamp_up.datum != CalcDatum.DECK.value:
+        return False
+    return (
+        session.exec(
+            select(DeckCut.id).where(
+                DeckCut.head_id == clamp_up.head_id, col(DeckCut.at) > clamp_up.at
+            )
+        ).first()
+        is not None
+    )
 
 
 def clamp_ups_now(session: Session, head_ids: Sequence[int]) -> dict[int, ClampUp]:

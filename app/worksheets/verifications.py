@@ -31,6 +31,7 @@ from app.workflow.verdicts import (
     judge_together,
 )
 from app.workflow.words import DecisionRule
+from app.worksheets.decks import taken_at_depth
 from app.worksheets.errors_of_measurement import PossibleError, possible_error, with_parts
 from app.worksheets.facts import HeadSheet, bore_since_cut
 from app.worksheets.head_rows import PortRows
@@ -125,7 +126,8 @@ def depth_wanted(session: Session, rows: PortRows) -> Length | None:
     if rows.cut is None:
         return rows.port_pass.depth
     clamp_up = session.get_one(ClampUp, rows.cut.clamp_up_id)
-    return rows.port_pass.depth + (clamp_up.deck_stock or Length(0))
+    planned = clamp_up.deck_stock or Length(0)
+    return rows.port_pass.depth + planned - taken_at_depth(session, rows)
 
 
 def shape_of(readings: Readings, unit: Unit) -> BoreShape | None:
