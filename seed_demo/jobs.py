@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from datetime import datetime, timedelta
 
 from app.forms.ends import EndForm
@@ -193,10 +193,13 @@ class Story:
         self.hands.plan_seats(head, Kind.EXHAUST, **SEAT_WANTED)
 
     def cooling(self) -> None:
-        """Two rings pressed in one heat that is over; the head cools."""
+        """Bored from a deck that was then milled; both rings in in one heat, and the head cools."""
         labels = ("2E", "3E")
         job, head, ports = self._iron_head(1, "Quay Mill Pumps", "555-0174", labels, "QM-36")
-        bench = self.bench(iron(self.shop))
+        # Six thousandths are to come off the deck, so its bores go deeper by them.
+        ware = iron(self.shop)
+        datum = {**ware.datum, "datum": "deck", "deck_stock": ".006"}
+        bench = self.bench(replace(ware, height=".2561", datum=datum))
         chosen = [ports[label] for label in labels]
         ring_set = self.hands.rings(
             job,
@@ -209,6 +212,9 @@ class Story:
         setting = bench.set_up(job, chosen)
         bench.clamp(head)
         bench.bore(setting, chosen)
+        self.hands.later(minutes=40)
+        self.hands.cut_deck(head, ".004", still_to_come=".002", stamped="-.004")
+        self.hands.later(minutes=20)
         bench.press_hot(head, chosen, ring_set)
 
     def metric_half_bored(self) -> None:

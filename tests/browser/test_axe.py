@@ -187,6 +187,7 @@ PAGES: dict[str, tuple[str, Callable[[At], str]]] = {
     "rings in": ("Marek", lambda at: f"/heads/{at.head('Tolland').id}/rings-in"),
     "rings to heat for": ("Marek", lambda at: f"/heads/{at.head('Tolland').id}/heat"),
     "head cooling": ("Marek", lambda at: f"/heads/{at.head('Quay').id}/heat"),
+    "deck": ("Marek", lambda at: f"/heads/{at.head('Quay').id}/deck"),
     "signing": ("Marek", lambda at: f"/jobs/{at.job('Harrow').number}/sign"),
     "shelf": ("Marek", lambda at: "/shelf"),
     "crib": ("Marek", lambda at: "/crib"),
