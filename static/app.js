@@ -13,51 +13,83 @@
     return line;
   };
 
-  // Enter in a reading goes to the next empty reading, so that a gauge that types fills the row.
-  // When none is left the field is let go: a gauge's next Enter must find nothing to press.
-  document.addEventListener("keydown", (event) => {
-    const field = event.target;
-    if (event.key !== "Enter" || event.isComposing || !field.matches?.("input.read")) return;
-    event.preventDefault();
-    // The only reading of its form: a gauge's Enter keeps it, like the button beside it.
-    if (field.dataset.enter === "send") {
-      if (field.value.trim() !== "") field.form.requestSubmit();
-      return;
-    }
-    const reads = all("input.read", field.form ?? document).filter(
-      // A field in a closed part of the page has an offsetParent all the same.
-      (read) =>
-        !read.disabled &&
-        !read.readOnly &&
-        (read.checkVisibility?.() ?? read.offsetParent !== null),
-    );
-    // Fields of one run follow each other: one gauge along the whole head, then the next.
-    reads.sort((a, b) => Number(a.dataset.run ?? 0) - Number(b.dataset.run ?? 0));
+  // A gauge that types: digits, then Enter or Tab. Either goes on to the next empty reading, then to
+  // the next button; what a gauge still sends there finds nothing to press.
+  let typedInto = null;
+  let arrived = null; // at the next button: when, and whether a reading came after it
+  document.addEventListener("input", (event) => (typedInto = event.target));
+  const readsOf = (field) =>
+    all("input.read", field.form ?? document)
+      .filter(
+        // A field in a closed part of the page has an offsetParent all the same.
+        (read) =>
+          !read.disabled &&
+          !read.readOnly &&
+          (read.checkVisibility?.() ?? read.offsetParent !== null),
+      )
+      // Fields of one run follow each other: one gauge along the whole head, then the next.
+      .sort((a, b) => Number(a.dataset.run ?? 0) - Number(b.dataset.run ?? 0));
+  const goOn = (field, at) => {
     // As it was refused: the gauge reads here again.
     if (field.dataset.refused === field.value && field.hasAttribute("aria-invalid")) {
       field.select();
       return;
     }
+    const reads = readsOf(field);
     const here = reads.indexOf(field);
     const onward = [...reads.slice(here + 1), ...reads.slice(0, here)];
-    const empty = onward.find((read) => read.value.trim() === "");
-    if (empty) {
-      empty.focus();
-      return;
-    }
-    const wrong = onward.find((read) => read.hasAttribute("aria-invalid"));
-    if (wrong) {
-      wrong.focus();
+    const open =
+      onward.find((read) => read.value.trim() === "") ??
+      onward.find((read) => read.hasAttribute("aria-invalid"));
+    if (open) {
+      open.focus();
       return;
     }
     field.blur();
+    const next = all(".button.next").find((button) => button.offsetParent !== null);
+    next?.focus({ preventScroll: true });
+    arrived = next ? { at, strays: false } : null;
     const line = say("All readings here are filled.");
     setTimeout(() => line?.remove(), 4000);
+  };
+  document.addEventListener("keydown", (event) => {
+    const field = event.target;
+    if (event.isComposing || !field.matches?.("input.read")) return;
+    const isTab = event.key === "Tab" && !event.shiftKey && typedInto === field;
+    if (event.key !== "Enter" && !isTab) return;
+    // The only reading of its form: a gauge's Enter keeps it, like the button beside it.
+    if (field.dataset.enter === "send") {
+      if (isTab) return;
+      event.preventDefault();
+      if (field.value.trim() !== "") field.form.requestSubmit();
+      return;
+    }
+    event.preventDefault();
+    goOn(field, event.timeStamp);
   });
+  // A second Enter in the same breath, or one behind another reading, is the gauge's, not a press.
+  const BREATH_MS = 500;
+  document.addEventListener("keydown", (event) => {
+    if (!arrived || !event.target.matches?.(".button.next")) return;
+    if (event.key.length === 1) {
+      arrived.strays = true;
+      event.preventDefault();
+    }
+    if (event.key !== "Enter") return;
+    if (!arrived.strays && event.timeStamp - arrived.at > BREATH_MS) return;
+    event.preventDefault();
+    if (arrived.strays) say("All readings here are filled: the last one was not taken.");
+    arrived = { at: event.timeStamp, strays: false };
+  });
+  document.addEventListener("pointerdown", () => (arrived = null));
 
   // A reading taken up again is replaced, not added to.
   document.addEventListener("focusin", (event) => {
-    if (event.target.matches?.("input.read")) event.target.select();
+    typedInto = null;
+    if (event.target.matches?.("input.read")) {
+      arrived = null;
+      event.target.select();
+    }
   });
   document.addEventListener("click", (event) => {
     if (event.target.matches?.('input.read[aria-invalid="true"]')) event.target.select();
@@ -138,6 +170,22 @@
     if (wrong) wrong.focus();
     nameSwitches();
   };
+  // Back to the reading that was refused, unless the next one is being typed: a gauge in the middle
+  // of its readings would put them into the wrong field.
+  let lastKey = 0;
+  document.addEventListener("keydown", (event) => (lastKey = event.timeStamp), true);
+  const goBack = (id) => {
+    const refused = id ? document.getElementById(id) : null;
+    if (!refused?.hasAttribute("aria-invalid")) return;
+    const rests = BREATH_MS - (performance.now() - lastKey);
+    if (rests > 0) {
+      setTimeout(() => goBack(id), rests);
+      return;
+    }
+    const at = document.activeElement;
+    const isFree = at === document.body || at.matches(".button.next");
+    if (isFree || (at.matches("input.read") && at.value === "")) refused.focus();
+  };
   // What was found wrong or odd is marked at its field, which is never swapped while one types.
   const mark = () => {
     const said = document.querySelector("[data-wrong]");
@@ -163,11 +211,7 @@
       if (!wrong.includes(field.id)) field.removeAttribute("aria-invalid");
       told.remove();
     }
-    // Back to the reading that was refused, unless the next one is being typed already.
-    const refused = said.hasAttribute("data-back") && document.getElementById(wrong[0]);
-    const at = document.activeElement;
-    if (refused && (at === document.body || (at.matches("input.read") && at.value === "")))
-      refused.focus();
+    if (said.hasAttribute("data-back")) goBack(wrong[0]);
   };
   document.addEventListener("htmx:after:swap", () => {
     mark();

@@ -26,10 +26,13 @@ class LiveShop:
 
 
 @contextmanager
-def serving(settings: Settings) -> Iterator[LiveShop]:
-    """Serve the shop of `settings` until the block ends; its database must be migrated."""
+def serving(settings: Settings, port: int = 0) -> Iterator[LiveShop]:
+    """Serve the shop of `settings` until the block ends; its database must be migrated.
+
+    On any free port, or on one that an earlier server had, as after a restart.
+    """
     with (
-        closing(bind("127.0.0.1", 0)) as door,
+        closing(bind("127.0.0.1", port)) as door,
         opened(settings.url) as database,
     ):
         settings = dataclasses.replace(settings, port=door.getsockname()[1])

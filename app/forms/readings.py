@@ -4,13 +4,27 @@ from __future__ import annotations
 
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
+from datetime import timedelta
 
 from app.calc.quantities import DIAMETER
 from app.calc.units import Length, LengthError, parse_comparator, parse_length
 from app.forms.base import Form
 from app.forms.cells import Cell, Comparator
 from app.forms.earlier import EarlierFields
+from app.workflow.kept import Kept
 from app.workflow.kinds import Unit
+
+# What a tablet kept for longer says nothing of when it was read: its clock may have been set.
+LONGEST_WAIT = timedelta(days=30)
+
+
+@dataclass(frozen=True, slots=True)
+class Clash:
+    """Another reading at a field, kept after the page was opened on which this one was typed."""
+
+    label: str
+    typed: str
+    there: Kept
 
 
 @dataclass(frozen=True, slots=True)
@@ -21,14 +35,19 @@ class Entry:
     typed: str
     value: Length | None
     had_id: int | None
+    # A tablet that kept it until the server answered: its own key, and for how long it waited.
+    key: str = ""
+    waited: timedelta = timedelta(0)
 
 
 class GridForm(Form):
     """The sent cells of a page; fields of other cells are not read."""
 
     entries: list[Entry]
-    # Another reading had arrived at a field in error: it was named, and may now be replaced.
-    clashed: bool = False
+    # Fields at which another reading had arrived: it was named, and may now be replaced.
+    clashes: dict[str, Clash]
+    # Fields that stand in the record as they were sent, now or since an earlier sending.
+    settled: frozenset[str] = frozenset()
 
     def __init__(self, raw: Mapping[str, str], cells: Sequence[Cell]) -> None:
         self.cells = cells
@@ -36,9 +55,19 @@ class GridForm(Form):
 
     def parse(self) -> None:
         self.entries = []
+        self.clashes = {}
+        way, _, name = self.raw.get("choose", "").partition(":")
+        if way == "theirs":
+            # Of two readings at one field the kept one stays: what was typed here is let go.
+            self.raw.pop(name, None)
         for cell in self.cells:
             if cell.name in self.raw:
                 self._parse(cell)
+
+    def settle(self) -> None:
+        """All that was sent and is not wrong stands in the record."""
+        sent = {cell.name for cell in self.cells if cell.name in self.raw}
+        self.settled = frozenset(sent - set(self.errors))
 
     def _parse(self, cell: Cell) -> None:
         typed = self.raw[cell.name].strip()
@@ -46,11 +75,11 @@ class GridForm(Form):
         had_id = int(had) if had.isascii() and had.isdigit() and len(had) < 12 else None
         if not typed:
             if had_id is not None:
-                self.entries.append(Entry(cell, "", None, had_id))
+                self.entries.append(self._entry(cell, "", None, had_id))
             return
         if cell.current is not None and had_id == cell.current.id and cell.shows(typed):
             # As it was kept, whatever gauge is chosen on the page by now.
-            self.entries.append(Entry(cell, cell.current.typed, cell.current.value, had_id))
+            self.entries.append(self._entry(cell, cell.current.typed, cell.current.value, had_id))
             return
         try:
             value = read_cell(typed, cell.unit, cell.comparator)
@@ -63,7 +92,20 @@ class GridForm(Form):
                 f"{cell.label}: {typed[:40]} {refusal}. Was it typed in another unit?",
             )
             return
-        self.entries.append(Entry(cell, typed, value, had_id))
+        self.entries.append(self._entry(cell, typed, value, had_id))
+
+    def _entry(self, cell: Cell, typed: str, value: Length | None, had_id: int | None) -> Entry:
+        key = self.raw.get(f"key.{cell.name}", "")
+        waited = self.raw.get(f"waited.{cell.name}", "")
+        seconds = int(waited) if waited.isascii() and waited.isdigit() and len(waited) < 9 else 0
+        return Entry(
+            cell,
+            typed,
+            value,
+            had_id,
+            key[:64] if key.isascii() and key.isalnum() else "",
+            min(timedelta(seconds=seconds), LONGEST_WAIT),
+        )
 
 
 def read_cell(typed: str, unit: Unit, comparator: Comparator | None) -> Length:
@@ -82,6 +124,8 @@ class ReadWithForm(EarlierFields):
     zeroed_on: Length | None
     part_c: float | None
     gauge_c: float | None
+    # Who typed it, when a tablet sends it while someone else is signed in.
+    typed_by_id: int | None
 
     def __init__(self, raw: Mapping[str, str], unit: Unit) -> None:
         self.unit = unit
@@ -94,6 +138,7 @@ class ReadWithForm(EarlierFields):
         )
         self.part_c = self.number("part_c", least=-30, most=80, unit="°C")
         self.gauge_c = self.number("gauge_c", least=-30, most=80, unit="°C")
+        self.typed_by_id = self.whole("typed_by", least=1)
         self.parse_earlier()
 
 

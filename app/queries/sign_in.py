@@ -10,6 +10,7 @@ from sqlalchemy import ColumnElement
 from sqlalchemy import select as select_many
 from sqlmodel import Session, col, func, select
 
+from app.models.event import Event
 from app.models.head import Head
 from app.models.job import Job
 from app.models.person import Person, PinTry, SignIn
@@ -32,11 +33,12 @@ DAYS = "sign_in_days"
 
 @dataclass(frozen=True, slots=True)
 class SignedIn:
-    """One live sign-in, whose it is, and the shop."""
+    """One live sign-in, whose it is, the shop, and the newest event as the request came."""
 
     sign_in: SignIn
     person: Person
     shop: Shop
+    newest: int = 0
 
 
 @dataclass(frozen=True, slots=True)
@@ -52,8 +54,9 @@ def signed_in(session: Session, token_hash: str, at: datetime) -> SignedIn | Non
 
     One statement, because every page and every reading asks it.
     """
+    newest: Any = select(func.max(Event.id)).scalar_subquery()
     found = session.execute(
-        select_many(SignIn, Person, Shop, _newest(IDLE_HOURS), _newest(DAYS))
+        select_many(SignIn, Person, Shop, _newest(IDLE_HOURS), _newest(DAYS), newest)
         .join(Person, col(Person.id) == col(SignIn.person_id))
         .join(Shop, col(Shop.id) == 1)
         .where(
@@ -64,7 +67,7 @@ def signed_in(session: Session, token_hash: str, at: datetime) -> SignedIn | Non
     ).first()
     if found is None:
         return None
-    sign_in, person, shop, idle_hours, days = found
+    sign_in, person, shop, idle_hours, days, newest = found
     rules = ShopRules(
         {key: (value, "") for key, value in ((IDLE_HOURS, idle_hours), (DAYS, days)) if value}
     )
@@ -73,7 +76,7 @@ def signed_in(session: Session, token_hash: str, at: datetime) -> SignedIn | Non
     )
     if over and not _has_head_clamped_up(session, person.id, at):
         return None
-    return SignedIn(sign_in, person, shop)
+    return SignedIn(sign_in, person, shop, newest or 0)
 
 
 def pin_standing(

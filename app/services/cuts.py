@@ -13,7 +13,7 @@ from app.models.reading import ReadingSet
 from app.queries.shop_rules import current_rules
 from app.services.passes import open_pass_of
 from app.services.pocket_findings import accept_pocket
-from app.services.readings import ReadWith, record_readings
+from app.services.readings import AT_ONCE, ReadWith, not_kept_yet, record_readings
 from app.services.results import accept
 from app.services.settings import get_setting
 from app.services.stages import refresh_stages
@@ -137,6 +137,8 @@ def gauge(tx: Write, port: Port, entries: Sequence[Entry], read_with: ReadWith) 
             f"{port.label} was not opened with a setting: choose it on the cut page first. "
             "Nothing was stored."
         )
+    entries = not_kept_yet(tx, entries)
+    _refuse_read_before(tx, port, entries, opening)
     cut = None
     if any(entry.value is not None for entry in entries):
         cut = _record_cut(tx, port_pass, opening)
@@ -147,6 +149,19 @@ def gauge(tx: Write, port: Port, entries: Sequence[Entry], read_with: ReadWith) 
     head = tx.session.get_one(Head, port.head_id)
     tx.log("gauged a bore", port_pass, job=head.job_id, head=head, port=port)
     return port_pass
+
+
+def _refuse_read_before(
+    tx: Write, port: Port, entries: Sequence[Entry], opening: CutOpening
+) -> None:
+    """What waited on a tablet while the position was opened again is of the bore before."""
+    for entry in entries:
+        if entry.waited > AT_ONCE and tx.at - entry.waited < opening.at:
+            raise Refused(
+                f"{entry.cell.label}: {entry.typed} was read before {port.label} was opened again "
+                "and says nothing of the bore as it is now. It was not stored: gauge it again.",
+                entry.cell.name,
+            )
 
 
 def _record_cut(tx: Write, port_pass: PortPass, opening: CutOpening) -> Cut | None:

@@ -4,16 +4,18 @@ from __future__ import annotations
 
 from collections.abc import Iterable, Sequence
 from dataclasses import dataclass
+from datetime import timedelta
 from secrets import token_hex
 from typing import Any
 
-from sqlmodel import select
+from sqlmodel import col, select
 
 from app.calc.units import Length
 from app.forms.earlier import ReadEarlier
-from app.forms.readings import Entry
+from app.forms.readings import Clash, Entry
 from app.models.base import Row
 from app.models.head import Head, Port
+from app.models.person import Person
 from app.models.port_pass import PortPass
 from app.models.reading import Reading, ReadingKept, ReadingSet, ReadingStrike
 from app.models.ring import Ring, RingSet
@@ -39,9 +41,20 @@ class ReadWith:
     gauge_c: float | None = None
     method: str = ""
     earlier: ReadEarlier | None = None
+    typed_by_id: int | None = None
 
 
 PLAIN = ReadWith()
+# A reading that waited no longer than this on its tablet was read when it came.
+AT_ONCE = timedelta(minutes=1)
+
+
+class Clashed(Refused):
+    """Another reading arrived at this field after the page was opened that typed differently."""
+
+    def __init__(self, message: str, entry: Entry, there: Kept) -> None:
+        super().__init__(message, entry.cell.name)
+        self.clash = Clash(entry.cell.label, entry.typed, there)
 
 
 @use_case
@@ -56,10 +69,12 @@ def record_readings(
     A page that was sent as it was kept changes nothing, and nothing is logged.
 
     A figure typed over a kept one strikes it. When another reading arrived in the meantime at a
-    field that was typed differently, nothing is kept and both figures are named.
+    field that was typed differently, nothing is kept and both figures are named. What a tablet
+    sends a second time, because no answer came, is recorded once.
     """
+    entries = not_kept_yet(tx, entries)
     current = _current(tx, entries)
-    when = taken(tx, read_with.earlier, about)
+    when = _typed_by(tx, read_with.typed_by_id, taken(tx, read_with.earlier, about))
     sets: dict[tuple[Subject, ReadingKind], ReadingSet] = {}
     recorded: list[Reading] = []
     struck: list[int] = []
@@ -68,8 +83,8 @@ def record_readings(
         there = readings.at(entry.cell.column.quantity, entry.cell.column.place)
         if _is_as_kept(entry, there) or _was_not_touched(tx, entry, readings):
             continue
-        _refuse_clash(entry, there)
-        if there is not None:
+        _refuse_clash(tx, entry, there)
+        if there is not None and (entry.value is not None or entry.had_id == there.id):
             reason = TYPED_AGAIN if entry.value is not None else TAKEN_OUT
             tx.session.add(
                 ReadingStrike(reading_id=there.id, reason=reason, by_id=tx.by_id, at=tx.at)
@@ -95,6 +110,17 @@ def record_readings(
         struck=struck,
     )
     return about
+
+
+def not_kept_yet(tx: Write, entries: Sequence[Entry]) -> Sequence[Entry]:
+    """Those that did not arrive before under the very key that their tablet gave them."""
+    keys = [entry.key for entry in entries if entry.key]
+    if not keys:
+        return entries
+    kept = set(
+        tx.session.exec(select(Reading.client_key).where(col(Reading.client_key).in_(keys))).all()
+    )
+    return [entry for entry in entries if not entry.key or entry.key not in kept]
 
 
 @use_case
@@ -200,21 +226,31 @@ def _was_not_touched(tx: Write, entry: Entry, readings: Readings) -> bool:
     return had is not None and had.typed == entry.typed
 
 
-def _refuse_clash(entry: Entry, there: Kept | None) -> None:
+def _refuse_clash(tx: Write, entry: Entry, there: Kept | None) -> None:
     if there is None or entry.had_id == there.id:
         return
     if entry.value is None:
-        raise Refused(
+        if _was_taken_out(tx, entry):
+            return
+        raise Clashed(
             f"{entry.cell.label}: {there.typed} was read here by {there.typed_by} after this page "
             "was opened. It was kept; empty the field again to take it out.",
-            entry.cell.name,
+            entry,
+            there,
         )
-    raise Refused(
+    raise Clashed(
         f"{entry.cell.label}: {there.typed_by} read {there.typed} here after this page was "
-        f"opened, and {entry.typed} was typed now. Nothing of this page was stored yet: leave one "
-        "of the two in the field and send it again.",
-        entry.cell.name,
+        f"opened, and {entry.typed} was typed now. {entry.typed} is not stored yet: choose which "
+        "of the two counts.",
+        entry,
+        there,
     )
+
+
+def _was_taken_out(tx: Write, entry: Entry) -> bool:
+    """The kept reading that was to be taken out is out already: an answer got lost."""
+    had = select(ReadingStrike.reason).where(ReadingStrike.reading_id == entry.had_id)
+    return tx.session.exec(had).first() == TAKEN_OUT
 
 
 def _set_for(
@@ -262,9 +298,19 @@ def _differs(found: ReadingSet, read_with: ReadWith) -> bool:
     )
 
 
+def _typed_by(tx: Write, person_id: int | None, when: Taken) -> Taken:
+    """What waited on a tablet is of whoever typed it, and sent by whoever is signed in now."""
+    if person_id is None or person_id == tx.by_id or when.by_id != tx.by_id:
+        return when
+    if tx.session.get(Person, person_id) is None:
+        raise Refused("There is no such person; nothing was stored.")
+    return Taken(when.at, person_id)
+
+
 def _record(tx: Write, entry: Entry, into: ReadingSet, when: Taken) -> Reading:
     assert entry.value is not None
-    key = f"{tx.client_key or token_hex(12)}.{entry.cell.name}"
+    key = entry.key or f"{tx.client_key or token_hex(12)}.{entry.cell.name}"
+    is_late = when.at == tx.at and entry.waited > AT_ONCE
     reading = Reading(
         reading_set_id=into.id,
         quantity=entry.cell.column.quantity,
@@ -275,7 +321,7 @@ def _record(tx: Write, entry: Entry, into: ReadingSet, when: Taken) -> Reading:
         unit=entry.cell.unit,
         typed_by_id=when.by_id,
         sent_by_id=tx.by_id,
-        taken_at=when.at,
+        taken_at=tx.at - entry.waited if is_late else when.at,
         kept_at=tx.at,
         client_key=key[:100],
     )

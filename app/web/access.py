@@ -45,7 +45,8 @@ class Access:
         if not role_may(found.person.role, self.verb):
             raise HTTPException(403, refusal(self.verb))
         at = now()
-        if not self.polls and at - found.sign_in.last_seen >= SEEN_EVERY:
+        asked_itself = self.polls or "Asked-Itself" in request.headers
+        if not asked_itself and at - found.sign_in.last_seen >= SEEN_EVERY:
             with database.write() as session:
                 note_seen(Write(session, found.person, at), found.sign_in.id)
 
@@ -64,6 +65,7 @@ def introduce(request: Request, found: SignedIn) -> None:
     """Say on the request who it is: routes, pages and writes read it there."""
     state = request.state
     state.person, state.shop, state.sign_in = found.person, found.shop, found.sign_in
+    state.newest = found.newest
     state.may = partial(role_may, found.person.role)
 
 

@@ -10,7 +10,7 @@ from starlette.responses import Response
 
 from app.db import now
 from app.forms.base import Form
-from app.forms.readings import ReadWithForm
+from app.forms.readings import GridForm, ReadWithForm
 from app.models.customer import Customer
 from app.models.head import Port
 from app.queries.cuts import CutView, cut_view
@@ -27,14 +27,16 @@ from app.web.bench_page import (
 from app.web.deps import LARGEST_ID, DatabaseDep
 from app.web.drawing import interference_scale
 from app.web.fit_shown import fit_shown
+from app.web.grids import fields_of
 from app.web.places import places_of
-from app.web.render import page
+from app.web.render import asks_beside, page
 from app.workflow.kinds import Verdict
 from app.workflow.verdicts import Decision
 from app.workflow.words import sentence
 from app.worksheets.shown_verdicts import ShownVerdict, frozen_verdict, live_verdict
 
 PAGE, JUDGED = "cuts/show.html", "cuts/_judged.html"
+GAUGED = ("gauging", "first_pass")
 FROZEN = ("proved", "ring_in")
 
 
@@ -61,7 +63,10 @@ def cut_page(
         )
         customer = session.get(Customer, view.job.customer_id) if view.job.customer_id else None
         people = readers(session)
+    if asks_beside(request) and view.state in GAUGED:
+        template = JUDGED
     shown = form or Form.showing()
+    typed_here = form if isinstance(form, GridForm) else None
     in_doubt = {doubt.reading_id for doubt in view.proof.doubts} if view.proof else set()
     drawn = _map(request, view)
     verdict = _verdict(view)
@@ -78,6 +83,7 @@ def cut_page(
         asks_touch=_asks_touch(view),
         stages=stage_states(view.sheet, view.rows),
         form=shown,
+        carried=fields_of((*view.cells, *view.lower), typed_here),
         typed=_typed(view, shown),
         read_with=read_with or ReadWithForm.showing(_gauge_as_kept(view)),
         scale=_scale(view, verdict),

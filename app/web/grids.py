@@ -17,7 +17,7 @@ from app.forms.field_text import field_text
 from app.forms.readings import Entry, GridForm, ReadWithForm
 from app.models.base import Row
 from app.models.reading import ReadingSet
-from app.services.readings import ReadWith
+from app.services.readings import Clashed, ReadWith
 from app.services.write import Refused, Write
 from app.web.deps import Sent, writing
 from app.web.render import is_partial
@@ -99,7 +99,7 @@ def _field(cell: Cell, form: GridForm | None) -> Field:
     typed = form.raw[cell.name]
     error = form.errors.get(cell.name, "")
     had = form.raw.get(cell.had_name, "")
-    if cell.shows(typed.strip()) or (error and form.clashed):
+    if cell.shows(typed.strip()) or cell.name in form.clashes:
         had = kept
     return Field(cell, typed, had, error)
 
@@ -137,18 +137,23 @@ def keep(
         # comes back whole.
         if not is_partial(request) or (read_with is not None and not read_with.ok):
             return done
-    if not new and not also:
-        return done
     # A page that keeps each reading as it is typed sends the same form with more in it.
     once = Sent(sent.fields, sent.lists, f"{sent.client_key[:40]}{sent.sha256[:16]}", sent.sha256)
-    try:
-        with writing(request, once) as tx:
-            change(tx, new, with_what(read_with, method))
-    except Refused as no:
-        form.wrong(no.field or "form", no.message)
-        form.clashed = any(no.field == cell.name for cell in form.cells)
-        done.status = 422 if no.field else 409
-        return done
+    while new or also:
+        try:
+            with writing(request, once) as tx:
+                change(tx, new, with_what(read_with, method))
+            break
+        except Refused as no:
+            form.wrong(no.field or "form", no.message)
+            if isinstance(no, Clashed):
+                form.clashes[no.field] = no.clash
+            others = [each for each in new if each.cell.name != no.field]
+            done.status = 422 if no.field else 409
+            if not is_partial(request) or len(others) == len(new):
+                return done
+            new = others
+    form.settle()
     done.kept = new
     return done
 
@@ -167,7 +172,13 @@ def with_what(form: ReadWithForm | None, method: str = "") -> ReadWith:
     if form is None:
         return ReadWith(method=method)
     return ReadWith(
-        form.instrument_id, form.zeroed_on, form.part_c, form.gauge_c, method, form.earlier
+        form.instrument_id,
+        form.zeroed_on,
+        form.part_c,
+        form.gauge_c,
+        method,
+        form.earlier,
+        form.typed_by_id,
     )
 
 

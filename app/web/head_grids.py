@@ -37,7 +37,7 @@ from app.web.grids import (
     read_with_as_kept,
 )
 from app.web.reasons import open_keys, open_words, reasons
-from app.web.render import is_partial, page, when_words
+from app.web.render import asks_beside, is_partial, page, when_words
 from app.workflow.grids import Column
 from app.workflow.kinds import InstrumentKind, Quantity, ReadingKind, Unit
 from app.workflow.permissions import Verb
@@ -164,10 +164,14 @@ def show_grid(
     """The page, or after a sending only what changed beside the fields."""
     with db.read() as session:
         view = grid_view(session, *the_head(session, head_id), grid.gauges)
+        if sent is None and asks_beside(request):
+            sent = Keeping(GridForm({}, ()), ReadWithForm(request.query_params, view.job.unit))
         read_with, gauge = _gauge_now(session, view, grid, sent)
         people = readers(session)
         _load_of_head(session, head_id, grid)
     form = sent.form if sent else None
+    if asks_beside(request):
+        template = grid.said_template
     read = [(rows.label, grid.readings(rows)) for rows in view.sheet.rows.ports]
     read.append(("the head", grid.of_head))
     drawn = bench_map(

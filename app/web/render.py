@@ -8,7 +8,7 @@ from collections.abc import Mapping
 from datetime import date, datetime
 from functools import cache
 from typing import Any
-from urllib.parse import unquote
+from urllib.parse import quote, unquote
 from zoneinfo import ZoneInfo
 
 from jinja2 import Environment, FileSystemLoader, StrictUndefined
@@ -32,7 +32,7 @@ def environment() -> Environment:
         trim_blocks=True,
         lstrip_blocks=True,
     )
-    env.globals.update(client_key=new_client_key, static=static, hasattr=hasattr)
+    env.globals.update(client_key=new_client_key, static=static, icon=icon, hasattr=hasattr)
     env.globals["unit_choices"] = [(unit.value, unit.screen) for unit in Unit]
     env.filters.update(
         inches=lambda length, places=4: length.inches(places),
@@ -56,6 +56,12 @@ def static(path: str) -> str:
     """The address of a static file, with its content's mark so that it may be kept for good."""
     body = (folder("static") / path).read_bytes()
     return f"/static/{path}?{hashlib.sha256(body).hexdigest()[:10]}"
+
+
+@cache
+def icon() -> str:
+    """The shop's sign as an address that holds it: one request less for every first page."""
+    return f"data:image/svg+xml,{quote((folder('static') / 'icon.svg').read_text())}"
 
 
 def show_length(length: Length | None, unit: str, places: int | None = None) -> str:
@@ -91,7 +97,8 @@ def page(request: Request, template: str, /, status: int = 200, **context: Any) 
     state = request.state
     shop = getattr(state, "shop", None)
     zone = ZoneInfo(shop.zone if shop else "UTC")
-    today = datetime.now(zone).date()
+    at = datetime.now(zone)
+    today = at.date()
     bare = is_partial(request)
     flash, *way_on = unquote(request.cookies.get(flash_cookie(request), "")).split("\n")
     shared = {
@@ -109,10 +116,13 @@ def page(request: Request, template: str, /, status: int = 200, **context: Any) 
         "clock": lambda moment: moment.astimezone(zone).strftime("%H:%M"),
         "day": lambda day: day_words(day, today),
         "next_url": request.url.path,
+        "now": f"{at:%H:%M}",
+        "newest": getattr(state, "newest", 0),
     }
     html = environment().get_template(template).render(**(shared | context))
     answer = HTMLResponse(html, status_code=status)
     answer.headers["Vary"] = "HX-Request-Type, Cookie"
+    answer.headers["Newest"] = str(shared["newest"])
     # The browser's Back asks its own store for the answer to a form; one it may not keep is a fault
     # page of the browser's, and what was typed is gone. No store between may keep it.
     is_sent_back = request.method == "POST" and status >= 400 and not bare and shared["person"]
@@ -125,6 +135,11 @@ def page(request: Request, template: str, /, status: int = 200, **context: Any) 
 def is_partial(request: Request) -> bool:
     """Whether htmx asked for a part of the page."""
     return request.headers.get("HX-Request-Type") == "partial"
+
+
+def asks_beside(request: Request) -> bool:
+    """Whether only what stands beside a page's fields is asked for: others may have changed it."""
+    return is_partial(request) and "beside" in request.query_params
 
 
 def flash_cookie(request: Request) -> str:

@@ -34,6 +34,8 @@ from app.workflow.grids import OTHER_RING
 from app.workflow.kinds import Unit
 from app.workflow.words import LabelMeans, counted, listed, sentence
 
+SHOW, LIVE = "ring_sets/show.html", "ring_sets/_live.html"
+
 
 @dataclass(frozen=True)
 class ReadingForms:
@@ -72,7 +74,7 @@ def ring_set_page(
     readings: ReadingForms | None = None,
     about: str = "",
     form: Form | None = None,
-    template: str = "ring_sets/show.html",
+    template: str = SHOW,
 ) -> Response:
     """The page; `about` names which of its smaller forms was sent and is wrong."""
     raw = readings.raw if readings else {}

@@ -7,7 +7,7 @@ from collections.abc import Iterable
 
 from playwright.sync_api import Locator, Page, expect
 
-_PAGE_IS_STILL = "() => document.querySelectorAll('.htmx-request').length === 0"
+_PAGE_IS_STILL = "() => !document.querySelector('.htmx-request, form[data-sending]')"
 
 
 class Tablet:

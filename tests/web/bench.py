@@ -98,10 +98,10 @@ def cells(answer: Response, *names: str) -> list[str]:
 
 
 def hidden(answer: Response) -> dict[str, str]:
-    """The hidden fields of kept readings, which every sending carries."""
-    return dict(
-        re.findall(r'<input type="hidden" name="(had\.[^"]+)" value="([^"]*)"', answer.text)
-    )
+    """The kept reading of each field, as a page carries it and as a live answer tells it."""
+    carried = re.findall(r'<input type="hidden" name="(had\.[^"]+)" value="([^"]*)"', answer.text)
+    told = re.findall(r'<data value="([^"]+)" data-had="([^"]*)"', answer.text)
+    return dict(carried) | {f"had.{name}": had for name, had in told}
 
 
 def events(session: Session) -> int:

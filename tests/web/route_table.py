@@ -25,6 +25,7 @@ ROUTES: dict[str, Verb | None] = {
     # Coming in
     "GET /healthz": PUBLIC,
     "GET /favicon.ico": PUBLIC,
+    "GET /live": Verb.READ,
     "GET /first-owner": PUBLIC,
     "POST /first-owner": PUBLIC,
     "GET /sign-in": PUBLIC,

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import re
 from collections.abc import Callable
 from datetime import timedelta
 
@@ -361,7 +362,7 @@ def test_a_repeated_sending_keeps_each_reading_once(
 
 
 @pytest.mark.parametrize("stage", ["corrected"])
-def test_a_reading_kept_as_it_is_typed_answers_with_the_verdict_and_a_fresh_key(
+def test_a_reading_kept_as_it_is_typed_answers_with_the_verdict_and_what_stands_in_the_record(
     bench: Bench, marek: TestClient, database: Database
 ) -> None:
     setting = bench.setting
@@ -373,9 +374,10 @@ def test_a_reading_kept_as_it_is_typed_answers_with_the_verdict_and_a_fresh_key(
     first = marek.post(url, data={"client_key": key, across: "1.6222"}, headers=partial)
     assert first.status_code == 200
     assert "<html" not in first.text
-    assert '<hx-partial hx-target="#gauge-kept"' in first.text
+    assert f'data-settled="{across}"' in first.text
+    assert list(hidden(first)) == [f"had.{across}"]
     assert "1 reading kept" in words(first)
-    # The next figure may leave before the answer with the fresh key has arrived.
+    # The next figure may leave before the answer to the first has arrived.
     typed = {across: "1.6222", along: "1.6223"}
     second = marek.post(url, data={"client_key": key, **typed}, headers=partial)
     assert "2 readings kept" in words(second)
@@ -385,7 +387,7 @@ def test_a_reading_kept_as_it_is_typed_answers_with_the_verdict_and_a_fresh_key(
 
 
 @pytest.mark.parametrize("stage", ["corrected"])
-def test_a_live_answer_never_lets_an_empty_field_take_out_another_tablets_reading(
+def test_a_live_answer_tells_what_another_tablet_kept_and_takes_nothing_out(
     bench: Bench, marek: TestClient, database: Database
 ) -> None:
     opened(bench, marek, "2E", bench.setting)
@@ -393,12 +395,9 @@ def test_a_live_answer_never_lets_an_empty_field_take_out_another_tablets_readin
     across, along, depth = cells(page, "across", "along", "depth")
     partial, url = {"HX-Request-Type": "partial"}, bench.at("2E", "cut/readings")
     send(marek, url, **{depth: ".2501"})  # another tablet
-    empty = {along: "", depth: ""}
-    live = marek.post(
-        url, data={"client_key": "e" * 32, across: "1.6222", **empty}, headers=partial
-    )
-    again = {across: "1.6222", **empty, along: "1.6223", **hidden(live)}
-    marek.post(url, data={"client_key": "f" * 32, **again}, headers=partial)
+    marek.post(url, data={"client_key": "e" * 32, across: "1.6222", depth: ""}, headers=partial)
+    live = marek.post(url, data={"client_key": "f" * 32, along: "1.6223"}, headers=partial)
+    assert re.search(rf'<data value="{re.escape(depth)}"[^>]*>\.2501</data>', live.text)
     assert "3 readings kept" in words(marek.get(bench.at("2E", "cut")))
     with database.read() as session:
         assert count(session, ReadingStrike) == 0

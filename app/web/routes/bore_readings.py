@@ -8,18 +8,20 @@ from starlette.responses import Response
 
 from app.db import Database, now
 from app.forms.base import Form
-from app.forms.readings import GridForm, ReadWithForm
+from app.forms.readings import Entry, GridForm, ReadWithForm
+from app.models.base import Row
 from app.queries.bore_readings import bore_cells, comparator_of
 from app.queries.cuts import cut_view
 from app.services.cuts import gauge
 from app.services.owned import open_port, the_port
+from app.services.readings import ReadWith
 from app.services.verifications import prove_bore
-from app.services.write import Refused
+from app.services.write import Write
 from app.web.access import may
 from app.web.answers import answer, done
 from app.web.cut_page import JUDGED, cut_page, onward
-from app.web.deps import DatabaseDep, RowId, Sent, SentDep, writing
-from app.web.grids import typed_anew, with_what
+from app.web.deps import DatabaseDep, RowId, Sent, SentDep
+from app.web.grids import keep
 from app.web.render import is_partial
 from app.workflow.doubtful import ODD_KEYS
 from app.workflow.permissions import Verb
@@ -86,23 +88,11 @@ def _keep(
     request: Request, port_id: int, sent: Sent, form: GridForm, read_with: ReadWithForm
 ) -> int:
     """Keep the readings; what is wrong is noted at its field. The answer's status."""
-    new = typed_anew(form)
-    if new:
-        read_with.need_all()
-    form.errors |= read_with.errors
-    if not form.ok:
-        return 422
-    if not new:
-        return 200
-    # A page that keeps each reading as it is typed sends the same form with more in it.
-    once = Sent(sent.fields, sent.lists, f"{sent.client_key[:40]}{sent.sha256[:16]}", sent.sha256)
-    try:
-        with writing(request, once) as tx:
-            gauge(tx, open_port(tx, port_id), new, with_what(read_with))
-    except Refused as no:
-        form.wrong(no.field or "form", no.message)
-        return 422 if no.field else 409
-    return 200
+
+    def change(tx: Write, entries: list[Entry], with_what: ReadWith) -> Row:
+        return gauge(tx, open_port(tx, port_id), entries, with_what)
+
+    return keep(request, sent, form, read_with, change).status
 
 
 def _after(request: Request, db: Database, port_id: int) -> tuple[str, str]:

@@ -21,6 +21,7 @@ from app.web.deps import DatabaseDep, RowId, SentDep
 from app.web.grids import keep
 from app.web.render import is_partial
 from app.web.ring_set_page import (
+    LIVE,
     ReadingForms,
     further_places,
     ring_set_page,
@@ -31,7 +32,6 @@ from app.workflow.permissions import Verb
 
 router = APIRouter()
 NEXT = "plan"
-LIVE = "ring_sets/_live.html"
 
 
 @router.post("/ring-sets/{ring_set_id}/readings", dependencies=[may(Verb.RECORD_READING)])

@@ -22,11 +22,8 @@ from app.web.access import may
 from app.web.answers import answer
 from app.web.deps import DatabaseDep, JobNumber, RowId, SentDep
 from app.web.plan_page import about_job
-from app.web.render import page
-from app.web.ring_set_page import (
-    ring_set_page,
-    the_set,
-)
+from app.web.render import asks_beside, page
+from app.web.ring_set_page import LIVE, SHOW, ring_set_page, the_set
 from app.web.shelf_page import OWNERS
 from app.workflow.kinds import RingOwner, Unit
 from app.workflow.permissions import Verb
@@ -59,7 +56,8 @@ def create(request: Request, db: DatabaseDep, number: JobNumber, sent: SentDep) 
 
 @router.get("/ring-sets/{ring_set_id}", dependencies=[may(Verb.READ)])
 def show(request: Request, db: DatabaseDep, ring_set_id: RowId) -> Response:
-    return ring_set_page(request, db, ring_set_id)
+    template = LIVE if asks_beside(request) else SHOW
+    return ring_set_page(request, db, ring_set_id, template=template)
 
 
 @router.get("/ring-sets/{ring_set_id}/edit", dependencies=[may(Verb.READ)])
