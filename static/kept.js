@@ -130,13 +130,14 @@
     hidden.value = had;
   };
 
-  // How it was read: all of a form but its readings. What is decided with it is sent by itself.
+  // How it was read: all of a form but its readings. What is decided in the rows is sent by itself.
   const surroundings = (form, withDecisions) =>
     Array.from(new FormData(form)).filter(([name, value]) => {
       const field = form.elements.namedItem(name);
       if (typeof value !== "string" || name === "client_key" || name.startsWith("had.")) return false;
       if (isRead(field)) return false;
-      return withDecisions || !(field instanceof RadioNodeList || field.type === "radio");
+      const first = field instanceof RadioNodeList ? field[0] : field;
+      return withDecisions || !first?.closest("td");
     });
 
   const say = (field, words, state) => {
