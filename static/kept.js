@@ -520,10 +520,9 @@
     const many = entries.filter((one) => one.field).length;
     return `${many} ${many === 1 ? "reading" : "readings"}`;
   };
-  const typedBy = (entries) => {
-    const names = [...new Set(entries.map((one) => one.name))];
-    return names.join(" and ");
-  };
+  const typedBy = (entries) => [...new Set(entries.map((one) => one.name))].join(" and ");
+  const waitHere = (entries) =>
+    `${counted(entries)} of ${typedBy(entries)} ${entries.length === 1 ? "waits" : "wait"} on this tablet`;
   const line = (...parts) => {
     const found = document.createElement("p");
     found.append(...parts);
@@ -544,20 +543,20 @@
     if (waiting.length && !person)
       lines.push(
         line(
-          bold(`${counted(waiting)} of ${typedBy(waiting)} ${waiting.length === 1 ? "waits" : "wait"} on this tablet. `),
-          "Whoever signs in sends them; they stay under the name of who typed them.",
+          bold(`${waitHere(waiting)}. `),
+          "Whoever signs in sends what waits; it stays under the name of who typed it.",
         ),
       );
     else if (isSignedOut && (waiting.length || keeping().length))
-      lines.push(line(bold("The sign-in has ended. "), waiting.length ? `${counted(waiting)} of ${typedBy(waiting)} wait on this tablet. ` : "", signInLink()));
+      lines.push(line(bold("The sign-in has ended. "), waiting.length ? `${waitHere(waiting)}. ` : "", signInLink()));
     else if (mayNot && waiting.length)
-      lines.push(line(bold(`${counted(waiting)} of ${typedBy(waiting)} wait on this tablet. `), mayNot));
+      lines.push(line(bold(`${waitHere(waiting)}. `), mayNot));
     else if (away)
       lines.push(
         line(
           bold(`No answer from the shop's PC since ${clock(away)}. `),
           waiting.length
-            ? `${counted(waiting)} of ${typedBy(waiting)} wait on this tablet and are sent by themselves. `
+            ? `${waitHere(waiting)} and ${waiting.length === 1 ? "is sent by itself" : "are sent by themselves"}. `
             : "What you type is kept on this tablet and sent by itself. ",
           `This page stands as of ${clock(seenAt)}. Do not load it again before the PC answers: the readings would stay, the page would not come.`,
         ),

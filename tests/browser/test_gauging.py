@@ -70,4 +70,5 @@ def test_the_whole_scale_stands_above_the_foot(tablet: Tablet) -> None:
     tablet.gauge(page.get_by_label(re.compile("^Across")).first, ["1.6222", "1.6222", ".2501"])
     expect(page.locator("#gauge-said")).to_contain_text("Interference")
     expect(page.locator("#foot .next")).to_contain_text("2E is bored")
+    expect(page.locator("#foot .next")).not_to_have_attribute("aria-disabled", "true")
     assert above_the_foot(page, page.locator("figure.scale"))
