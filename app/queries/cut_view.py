@@ -103,7 +103,7 @@ class CutView:
     instruments: tuple[Instrument, ...] = ()
     read_with: ReadingSet | None = None
     expected: Length | None = None
-    caution: Caution | None = None
+    cautions: tuple[Caution, ...] = ()
     warm: str = ""  # the head was heated, and is not recorded as cold
     fit: Fit | None = None
     tip: OvercutLine | None = None  # how the tip that cut it cuts this material

@@ -19,6 +19,7 @@ from app.queries.bore_readings import bore_cells, comparator_of, read_with_last
 from app.queries.cut_view import ELSEWHERE, HEAD_OFF, LAPSED, CutView, Opened, SettingOnPage
 from app.queries.drift import overcut_line
 from app.queries.shop_rules import current_rules
+from app.workflow.cautions import CUTTING, is_beryllium
 from app.workflow.gates import Gate, open_points
 from app.workflow.kinds import InstrumentKind, ResultKind, SettingState
 from app.workflow.requirements import AskedPoint
@@ -139,7 +140,7 @@ class _Gathering:
             "opened": self._opened(),
             "name": port_name(self.head, self.port.label, heads).told,
             "uncentred": self._uncentred(),
-            "caution": self.rules.caution("turning_cutter"),
+            "cautions": tuple(self.rules.caution(key) for key in self._hazards()),
             **self._figures(last),
         }
         state = self._state(heads, turned)
@@ -152,6 +153,14 @@ class _Gathering:
                 self.session, self.setting.cutter.id, self.head.material, self.job.unit.value
             )
         return CutView(**(shown | state))  # type: ignore[arg-type]
+
+    def _hazards(self) -> tuple[str, ...]:
+        """The spindle and what it throws; beryllium copper where the new ring is made of it."""
+        target = self.sheet.targets.get(self.port.id)
+        material = target.set_working.material if target and target.set_working else None
+        if material is not None and is_beryllium(f"{material.name} {material.family}"):
+            return (*CUTTING, "beryllium_copper")
+        return CUTTING
 
     # Which face
 

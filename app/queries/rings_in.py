@@ -11,7 +11,7 @@ from app.models.customer import Customer
 from app.models.head import Head
 from app.models.job import Job
 from app.models.port_pass import RingIn
-from app.workflow.cautions import Caution
+from app.workflow.cautions import Caution, is_beryllium
 from app.workflow.gates import Gate, open_points
 from app.workflow.grids import RING_DOWN
 from app.workflow.kinds import ReadingKind, Unit
@@ -95,7 +95,7 @@ class RingsInView:
     @property
     def has_beryllium(self) -> bool:
         """A ring of beryllium copper is among them: its dust is the hazard."""
-        return any(_is_beryllium(line.material) for line in self.lines)
+        return any(is_beryllium(line.material) for line in self.lines)
 
 
 def rings_in_view(
@@ -203,8 +203,3 @@ def _pressed_rings(session: Session, sheet: HeadSheet) -> set[int]:
     ):
         is_in[row.port_pass_id, row.ring_id] = not row.withdrawn
     return {ring_id for (_, ring_id), pressed in is_in.items() if pressed}
-
-
-def _is_beryllium(material: str) -> bool:
-    told = material.lower().replace("-", " ")
-    return "beryll" in told or "becu" in told or "be cu" in told

@@ -94,6 +94,7 @@ class Valves(HeadGrid):
             "states": said,
             "state_words": list(ValveState),
             "is_contact": self.is_contact,
+            "cautions": [view.rules.caution("sodium_valve")],
             "worked_rows": [row for row in rows if row.workings],
             "missing": listed([row.label for row in rows if row.state is ValveState.MISSING]),
             "limits": _limits(view),

@@ -841,6 +841,8 @@ RULES: Mapping[str, Definition] = {
                 caution.step,
                 kind=_TEXT,
                 longest=400,
+                source=caution.source,
+                mark=Mark.FROM_MEMORY,
             )
             for caution in CAUTIONS.values()
         ),

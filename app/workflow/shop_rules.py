@@ -132,8 +132,9 @@ class ShopRules:
         return self.value(key)
 
     def caution(self, key: str) -> Caution:
-        """A caution with the shop's own sentence; word, hazard and deferral stay ours."""
-        return replace(CAUTIONS[key], text=self.text(f"caution_{key}"))
+        """A caution with the shop's sentence and source; word, hazard and deferral stay ours."""
+        rule = f"caution_{key}"
+        return replace(CAUTIONS[key], text=self.text(rule), source=self.source(rule))
 
     @staticmethod
     def _expect(key: str, kind: RuleKind) -> None:

@@ -15,6 +15,7 @@ from app.queries.seat_plans import told_of_head
 from app.web.access import may
 from app.web.deps import DatabaseDep, RowId, SentDep
 from app.web.head_grids import HeadGrid, Section, along, show_grid, signed, update_grid
+from app.workflow.cautions import CUTTING
 from app.workflow.grids import BELOW_DECK, FINISH
 from app.workflow.kinds import Quantity, ReadingKind
 from app.workflow.permissions import Verb
@@ -99,6 +100,7 @@ class Finish(HeadGrid):
             seats = told_of_head(session, view.head.id, kinds, view.rules, view.job.unit)
         return {
             "warm": warm,
+            "cautions": [view.rules.caution(key) for key in CUTTING],
             "waiting": [rows for rows in ports if not _is_asked(rows)],
             "seats": seats,
             "deepest": view.rules.length("recession_limit").shown(view.unit),

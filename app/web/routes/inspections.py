@@ -26,6 +26,7 @@ from app.web.bench_page import strip_words
 from app.web.deps import DatabaseDep, RowId, SentDep
 from app.web.reasons import open_words
 from app.web.render import page
+from app.workflow.cautions import INSPECTING
 from app.workflow.inspected import SPOTS
 from app.workflow.kinds import PhotoOf
 from app.workflow.permissions import Verb
@@ -115,6 +116,7 @@ def _page(
         people = readers(session)
         found = found_on(session, head, current_rules(session), job.unit)
         pictures = inspected_in(session, head)
+        rules = current_rules(session)
     run = inspection_run(sheet, pictures)
     in_order = {point.key for point in run.points}
     is_over = job.ended_as is not None or job.voided_at is not None
@@ -135,6 +137,7 @@ def _page(
         notes=NOTES,
         pictures=pictures,
         found=found,
+        cautions=[rules.caution(key) for key in INSPECTING],
         spots=SPOTS,
         ways=list(InspectionWay),
         photos=addresses.photos(job.number, PhotoOf.INSPECTION.value, f"head-{head.id}"),
