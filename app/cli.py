@@ -294,7 +294,8 @@ def _demo_shop(settings: Settings, *, fresh: bool) -> Settings:
         url = dataclasses.replace(settings, database_url=f"sqlite:///{building}").url
         upgrade(url)
         with closing(Database(url)) as database:
-            lines = build(database, drawer(f"http://127.0.0.1:{settings.port}"))
+            photos = settings.photos
+            lines = build(database, drawer(f"http://127.0.0.1:{settings.port}", photos), photos)
         _forget(file)
         sign_ins.write_text(json.dumps(lines, ensure_ascii=False), encoding="utf-8")
         building.replace(file)

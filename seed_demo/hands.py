@@ -36,6 +36,7 @@ from app.forms.ring_sets import RingSetForm
 from app.forms.rings_in import RingInForm
 from app.forms.seat_plans import SeatPlanForm
 from app.forms.settings import AchievedForm, SettingForm
+from app.forms.signatures import HandOverForm
 from app.models.base import Row
 from app.models.head import Head, Port
 from app.models.job import Job
@@ -51,6 +52,7 @@ from app.services.decks import record_deck_cut
 from app.services.flatness import record_flatness
 from app.services.guides import decide_guides
 from app.services.head_decisions import decide_head
+from app.services.hand_over import hand_over
 from app.services.heads import describe_head
 from app.services.heats import begin_heat, close_heat, prove_cold
 from app.services.holds import take_way_out
@@ -65,7 +67,7 @@ from app.services.ring_sets import open_set
 from app.services.rings_in import press_ring
 from app.services.seat_plans import plan_seats
 from app.services.settings import correct_setting, record_achieved
-from app.services.signatures import hand_over, sign_positions
+from app.services.signatures import sign_positions
 from app.services.verifications import prove_bore
 from app.services.write import Write
 from app.workflow.grids import (
@@ -102,6 +104,11 @@ def filled(form: F) -> F:
     if not form.ok:
         raise Fumbled(f"{type(form).__name__}: {form.errors}")
     return form
+
+
+def leaving(to: str, **fields: str) -> HandOverForm:
+    """A cleaned head on its way out."""
+    return filled(HandOverForm({"clean": "ok", "collected_by": to, **fields}))
 
 
 @dataclass
@@ -391,10 +398,10 @@ class Hands:
         with self.writing() as tx:
             sign_positions(tx, job, [port.id for port in ports])
 
-    def hand_over(self, job: Job, to: str) -> None:
+    def hand_over(self, job: Job, to: str, **fields: str) -> None:
         """It leaves the shop."""
         with self.writing() as tx:
-            hand_over(tx, tx.session.get_one(Job, job.id), to)
+            hand_over(tx, tx.session.get_one(Job, job.id), leaving(to, **fields))
 
     def inspect(
         self,

@@ -5,25 +5,39 @@ from __future__ import annotations
 from collections.abc import Sequence
 from dataclasses import dataclass, replace
 from datetime import datetime, timedelta
+from pathlib import Path
+
+from sqlmodel import col, select
 
 from app.forms.ends import EndForm
 from app.forms.notes import NoteForm
+from app.forms.notices import NoticeForm
+from app.forms.photos import PhotoForm
+from app.forms.price_items import EstimateForm
 from app.forms.price_lines import PriceLineForm
 from app.forms.shelf import OrderForm, WantedRingForm
 from app.forms.waiting import WaitingForm
+from app.models.customer import Customer
 from app.models.head import Head, Port
 from app.models.job import Job
+from app.pictures import keep_picture
 from app.queries.materials import head_choice
+from app.queries.price_items import proposed
 from app.services.ends import end_job
 from app.services.notes import write_note
+from app.services.notices import give_notice
+from app.services.photos import add_photos
+from app.services.price_items import put_on_estimate
 from app.services.price_lines import add_price_line
 from app.services.sheets import Draw, issue_sheet
 from app.services.waiting import start_waiting
 from app.services.wanted_rings import order_ring, want_ring
 from app.workflow.kinds import SheetKind
 from app.workflow.words import InspectionKind, InspectionWay, Kind, Material, Outcome, counted
+from app.worksheets.facts import load_sheets
 from seed_demo.benchwork import PICKING_UP, SCATTER, Bench, Ware, aluminium, iron
 from seed_demo.hands import Hands, filled
+from seed_demo.pictures import head_from_above
 from seed_demo.shop import Shop
 from seed_demo.valvework import (
     chambers,
@@ -65,6 +79,7 @@ class Story:
     shop: Shop
     now: datetime
     draw: Draw
+    photos: Path | None = None
 
     def at(self, days: float, hour: int = 8, minute: int = 10) -> Hands:
         """A working moment, so many days ago."""
@@ -83,6 +98,7 @@ class Story:
     def tell(self) -> None:
         """All of it."""
         self.finished_iron(44, "Fern Hollow Farm", "555-0101", ("1E", "2E", "3E", "4E"), "FH-221")
+        left_behind = self.left_behind()
         self.finished_iron(30, "Brook Lane Garage", "555-0112", ("2E", "3E"), "BL-118")
         self.finished_aluminium(24)
         self.finished_iron(
@@ -90,6 +106,7 @@ class Story:
         )
         self.returned_unrepaired()
         self.handed_over_soon()
+        self.nobody_came(left_behind)
         self.rings_in()
         self.cooling()
         self.pair_of_heads()
@@ -103,6 +120,7 @@ class Story:
         self.overheated()
         self.asked_after_inspection()
         self.just_taken_in()
+        self.handed_on()
 
     # Over
 
@@ -121,8 +139,10 @@ class Story:
         chosen = [ports[label] for label in labels]
         self._to_the_end(bench, job, head, chosen, labels, volumes=volumes)
         self._issue(job, head, SheetKind.TAG, SheetKind.SET_UP)
-        self.hands.later(hours=20).by(self.shop.wilma).hand_over(job, customer)
-        self._issue(job, head, SheetKind.RECORD)
+        self.hands.later(hours=20).by(self.shop.wilma)
+        self._photo(job, head, "hand_over", burnt=1, is_clean=True)
+        self.hands.hand_over(job, customer)
+        self._issue(job, head, SheetKind.RECORD, SheetKind.CUSTOMER)
 
     def finished_aluminium(self, days: float) -> None:
         """A metric head, all exhaust rings, handed over; its tip picked up metal on the way."""
@@ -162,6 +182,23 @@ class Story:
         with self.hands.later(days=1).writing() as tx:
             end_job(tx, job.number, form)
 
+    def left_behind(self) -> Job:
+        """Looked at and not wanted any more; nobody came, whatever was told."""
+        self.at(42).by(self.shop.wilma)
+        job = self.hands.take_in(
+            customer="Reed Bank Marine", phone="555-0121", wanted="seized valve", place="Loft"
+        )
+        self._notice(38, job, "ready", "phone", note="said they would think about it")
+        self._notice(36, job, "last", "registered", until=30, note="letter 14")
+        return job
+
+    def nobody_came(self, job: Job) -> None:
+        """The last notice has run out."""
+        self.at(4, 9).by(self.shop.wilma)
+        raw = {"ended_as": "abandoned", "note": "nobody came after the last notice"}
+        with self.hands.writing() as tx:
+            end_job(tx, job.number, filled(EndForm(raw)))
+
     # Under way
 
     def handed_over_soon(self) -> None:
@@ -171,6 +208,7 @@ class Story:
         bench = self.bench(iron(self.shop))
         volumes = ("43.2", "43.3", "44.8", "43.1")
         self._to_the_end(bench, job, head, [ports["2E"]], labels, count_out=False, volumes=volumes)
+        self._notice(1, job, "ready", "message")
 
     def rings_in(self) -> None:
         """Two rings in; seats to finish, pressure test to come."""
@@ -400,15 +438,13 @@ class Story:
 
     def waiting_for_customer(self) -> None:
         """The work grew past what was agreed."""
-        job, _head, _ports = self._iron_head(5, "Pebble Court Cabs", "555-0226", ("1E",), "PC-31")
-        self._price(job, ("Seven more seats cut, their valves faced", "560"))
+        job, _head, _ports = self._iron_head(
+            5, "Pebble Court Cabs", "555-0226", ("1E",), "PC-31", is_priced=False
+        )
+        self._propose(job)
+        self._price(job, ("Seven valves faced, one new", "240"))
         self._wait(job, "customer", "an answer on the larger sum")
-        with self.hands.writing() as tx:
-            form = NoteForm(
-                {"kind": "call_out", "text": "Left a message: the sum is past what was agreed."},
-                heads={},
-            )
-            write_note(tx, job.number, filled(form))
+        self._note(job, kind="call_out", text="Left a message: the sum is past what was agreed.")
 
     def doubtful_reading(self) -> None:
         """Ring 3 of a set reads two ways: nothing is worked from it yet."""
@@ -526,10 +562,38 @@ class Story:
         )
         self.hands.take_in(kind="shop_stock", wanted="core, make ready for the shelf", place="Loft")
 
+    def handed_on(self) -> None:
+        """What one person told the next, not taken yet."""
+        self.at(0, 8, 20).by(self.shop.wilma)
+        rings_in, half_bored = (self._of_customer(name) for name in ("Harrow", "Tolland"))
+        self._note(
+            rings_in,
+            kind="hand_on",
+            text="They want the head before noon on the promised day. Please press on with the "
+            "seats; the pressure tester is booked for the afternoon.",
+            **{"for": str(self.shop.marek.id)},
+        )
+        self.hands.by(self.shop.marek)
+        head = self.hands.heads(half_bored)[0]
+        self._note(
+            half_bored,
+            kind="hand_on",
+            about=f"head-{head.id}",
+            text="Half of the exhausts are bored with the cutter still set. Go on with the next "
+            "one; read the setting again first if it was touched.",
+        )
+
     # Parts of the stories
 
     def _iron_head(
-        self, days: float, customer: str, phone: str, labels: Sequence[str], casting: str
+        self,
+        days: float,
+        customer: str,
+        phone: str,
+        labels: Sequence[str],
+        casting: str,
+        *,
+        is_priced: bool = True,
     ) -> tuple[Job, Head, dict[str, Port]]:
         """Taken in, described, agreed and inspected: an eight-valve head, seats in the casting."""
         self.at(days).by(self.shop.wilma)
@@ -553,7 +617,10 @@ class Story:
         works = dict.fromkeys(labels, "ring")
         self.hands.decide(head, {**works, "*": "seat_only"}, {"*": "casting"})
         self.hands.agree(job, customer, limit="640")
-        self._price(job, (f"{counted(len(labels), 'seat ring')}, fitted", str(95 * len(labels))))
+        if is_priced:
+            rings = f"{counted(len(labels), 'seat ring')}, fitted"
+            self._price(job, (rings, str(95 * len(labels))))
+        self._photo(job, head, "intake", burnt=int(labels[0][0]) - 1)
         self.hands.count(job, pieces_0="8", pieces_1="8")
         bench = self.bench(iron(self.shop))
         bench.inspect(head)
@@ -696,6 +763,50 @@ class Story:
         form = filled(WaitingForm(raw, today=self.hands.at.date()))
         with self.hands.writing() as tx:
             start_waiting(tx, job.number, form)
+
+    def _propose(self, job: Job) -> None:
+        """What the price list proposes by what was found, put on the estimate."""
+        heads = self.hands.heads(job)
+        with self.hands.database.read() as session:
+            facts = [sheet.facts for sheet in load_sheets(session, heads).values()]
+            found = proposed(session, facts, [])
+        raw = {f"line.{one.item.id}": "yes" for one in found}
+        raw |= {f"pieces.{one.item.id}": str(one.pieces) for one in found}
+        with self.hands.writing() as tx:
+            put_on_estimate(tx, job.number, filled(EstimateForm(raw)))
+
+    def _note(self, job: Job, **fields: str) -> None:
+        with self.hands.writing() as tx:
+            write_note(tx, job.number, filled(NoteForm(fields)))
+
+    def _notice(
+        self, days: float, job: Job, of: str, how: str, *, until: int = 0, note: str = ""
+    ) -> None:
+        """So many days ago; `until` counts from then."""
+        today = self.at(days, 10).by(self.shop.wilma).at.date()
+        raw = {"notice_of": of, "how": how, "note": note}
+        if until:
+            raw["until"] = (today + timedelta(days=until)).isoformat()
+        with self.hands.writing() as tx:
+            give_notice(tx, job.number, filled(NoticeForm(raw, today=today)))
+
+    def _photo(self, job: Job, head: Head, of: str, *, burnt: int, is_clean: bool = False) -> None:
+        """A picture as a tablet would send it."""
+        if self.photos is None:
+            return
+        picture = keep_picture(head_from_above(burnt=burnt, is_clean=is_clean), self.photos)
+        caption = "new ring in" if is_clean else f"exhaust seat of cylinder {burnt + 1} burnt"
+        form = PhotoForm({"photo_of": of, "about": f"head-{head.id}", "caption": caption})
+        with self.hands.writing() as tx:
+            add_photos(tx, job.number, filled(form), [picture])
+
+    def _of_customer(self, name: str) -> Job:
+        with self.hands.database.read() as session:
+            return session.exec(
+                select(Job)
+                .join(Customer, col(Customer.id) == col(Job.customer_id))
+                .where(col(Customer.name).startswith(name))
+            ).one()
 
     def _by_kind(self, job: Job) -> tuple[list[Port], list[Port]]:
         ports = [port for head in self.hands.heads(job) for port in self.hands.ports(head).values()]

@@ -14,6 +14,7 @@ from app.forms.crib import (
     PilotForm,
 )
 from app.forms.materials import MaterialForm
+from app.forms.price_items import PriceItemForm
 from app.forms.ring_sizes import BlanksForm, OversizesForm
 from app.forms.shelf import NewShelfSetForm
 from app.models.crib import Cutter, Fixture, Instrument, Machine, Pilot
@@ -27,16 +28,32 @@ from app.services.materials import add_material
 from app.services.people import add_person
 from app.services.pilots import create_pilot
 from app.services.pin import hash_pin
+from app.services.price_items import add_price_item
 from app.services.readings import ReadWith
 from app.services.ring_sizes import add_series
 from app.services.shelf import create_shelf_set
 from app.services.shop import open_shop
+from app.services.shop_rules import set_rule
 from app.workflow.kinds import MaterialOf, Unit
 from app.workflow.words import Role
 from seed_demo.hands import Hands, filled
 
 SHOP = "Hollow Hill Heads"
 ZONE = "Europe/Prague"
+# What for, the amount, for each of what, and the finding that proposes it.
+PRICES = (
+    ("Head washed and looked at", "60", "head", "head"),
+    ("Crack test", "45", "head", "crack_test"),
+    ("Pressure test", "55", "head", "pressure_test"),
+    ("Seat ring, fitted", "95", "position", "seat_ring"),
+    ("Old seat ring out", "30", "position", "old_ring_out"),
+    ("Seat cut", "38", "position", "seat"),
+    ("Courier", "25", "job", ""),
+)
+WARRANTY = (
+    "Our work on this head is under warranty for six months from the day it is collected, where "
+    "it was fitted and run as the engine's maker says. Rings that the customer brought are left out."
+)
 SHELF_RINGS = (
     ("1.6461", "1.6460", "1.6461", "1.6462", ".2501", ".2500", ".2501", "1.376"),
     ("1.6460", "1.6461", ".2500"),
@@ -94,6 +111,12 @@ def open_demo(hands: Hands, since: datetime) -> Shop:
     for name in ("Marek", "Wilma"):
         with hands.writing() as tx:
             people[name] = add_person(tx, name, ROLES[name], hash_pin(PINS[name], "cheap"))
+    for text, amount, priced_by, proposed_by in PRICES:
+        raw = {"text": text, "amount": amount, "priced_by": priced_by, "proposed_by": proposed_by}
+        with hands.writing() as tx:
+            add_price_item(tx, filled(PriceItemForm(raw)))
+    with hands.writing() as tx:
+        set_rule(tx, "warranty_text", WARRANTY, "the shop's own terms")
     return fit_out(hands, since, odile, people["Marek"], people["Wilma"])
 
 

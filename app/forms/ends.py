@@ -17,6 +17,7 @@ class EndForm(Form):
         "ended_as": "How it ends",
         "note": "Reason",
         "collected_by": "Collected by",
+        "confirm_notice": "Without the notice",
     }
 
     ended_as: Ended

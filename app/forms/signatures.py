@@ -6,6 +6,7 @@ from collections.abc import Mapping, Sequence
 from typing import ClassVar
 
 from app.forms.base import LARGEST_WHOLE, Form
+from app.workflow.words import Outcome
 
 
 class SignForm(Form):
@@ -27,10 +28,26 @@ class SignForm(Form):
 
 
 class HandOverForm(Form):
-    """Who took it away."""
+    """The last looks before it leaves, and who takes it away."""
 
-    names: ClassVar[Mapping[str, str]] = {"collected_by": "Collected by"}
+    names: ClassVar[Mapping[str, str]] = {
+        "clean": "Final clean",
+        "clean_because": "Why not",
+        "parts_because": "What became of the parts that differ",
+        "collected_by": "Collected by",
+    }
+
+    clean: Outcome | None
+    clean_because: str
+    parts_because: str
     collected_by: str
 
     def parse(self) -> None:
+        self.clean = self.choice("clean", Outcome)
+        self.clean_because = self.text("clean_because", most=200)
+        if self.clean is Outcome.NOT_OK:
+            self.wrong("clean", "is not one of the choices; choose again")
+        if self.clean is Outcome.NOT_DONE and not self.clean_because:
+            self.wrong("clean_because", "Write why it was not cleaned")
+        self.parts_because = self.text("parts_because", most=300)
         self.collected_by = self.text("collected_by", required="Say who collects it.", most=80)

@@ -21,7 +21,7 @@ from app.models.base import (
     moment,
     reference,
 )
-from app.workflow.kinds import ConsentHow, CustomerKind, NoteKind, Unit
+from app.workflow.kinds import ConsentHow, CustomerKind, NoteKind, NoticeHow, NoticeOf, Unit
 from app.workflow.words import Ended, Waiting
 
 
@@ -121,6 +121,32 @@ class Note(Written, table=True):
     port_id: int | None = maybe_reference("port")
     kind: NoteKind = Field(sa_type=Worded(NoteKind))
     text: str = Field(max_length=2000)
+    # A note that is handed on: for one colleague, or for whoever goes on.
+    for_id: int | None = Field(default=None, foreign_key="person.id", index=True, nullable=True)
+
+
+class NoteTaken(Written, table=True):
+    """A note handed on that somebody read and took."""
+
+    __tablename__ = "note_taken"
+    __table_args__ = kept(INSERT_ONLY, UniqueConstraint("note_id"))
+
+    note_id: int = reference("note")
+
+
+class Notice(Written, table=True):
+    """Notice given to a customer: that a head is ready, or what becomes of it after which day."""
+
+    __tablename__ = "notice"
+    __table_args__ = kept(INSERT_ONLY, one_of("notice_of", NoticeOf), one_of("how", NoticeHow))
+
+    job_id: int = reference("job")
+    notice_of: NoticeOf = Field(sa_type=Worded(NoticeOf))
+    how: NoticeHow = Field(sa_type=Worded(NoticeHow))
+    given_on: date
+    # The day that the notice names: collect it until then.
+    until: date | None = None
+    note: str = Field(default="", max_length=400)
 
 
 class WantedRing(Mutable, table=True):

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from datetime import datetime
 
-from sqlalchemy import Index, UniqueConstraint, text
+from sqlalchemy import CheckConstraint, Index, UniqueConstraint, text
 from sqlmodel import Field
 
 from app.calc.units import Length
@@ -24,7 +24,7 @@ from app.models.base import (
     reference,
 )
 from app.workflow.kinds import HoldReason, PassOutcome, PressWay, Verdict
-from app.workflow.words import Material, Way
+from app.workflow.words import Material, Way, WorkStage
 
 CLOSED_IS_FROZEN = {**MUTABLE, "frozen_when": "OLD.closed_at IS NOT NULL"}
 
@@ -178,6 +178,25 @@ class Finish(Written, table=True):
     port_id: int = reference("port")
     angles: str = Field(default="", max_length=60)
     note: str = Field(default="", max_length=400)
+
+
+class StageTime(Row, table=True):
+    """How long one stage took on positions that were signed together: what promises learn from."""
+
+    __tablename__ = "stage_time"
+    __table_args__ = kept(
+        INSERT_ONLY,
+        UniqueConstraint("signature_id", "head_id", "stage"),
+        one_of("stage", WorkStage),
+        CheckConstraint("positions > 0 AND seconds >= 0", name="counts"),
+    )
+
+    signature_id: int = reference("signature")
+    head_id: int = reference("head")
+    stage: WorkStage = Field(sa_type=Worded(WorkStage))
+    positions: int
+    seconds: int
+    at: datetime = moment()
 
 
 class OvercutSample(Row, table=True):

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from datetime import date, timedelta
 
 from sqlalchemy import and_, or_
@@ -13,12 +13,18 @@ from app.models.customer import Customer
 from app.models.head import Head
 from app.models.job import Job
 from app.models.shop import NumberSeries
+from app.queries.asked import asked_since
 from app.queries.jobs import who_of
 from app.queries.search import ids_found
+from app.queries.stage_times import rates_now
+from app.workflow.facts import HeadFacts
 from app.workflow.folding import casting_keys, digits, words
 from app.workflow.kinds import Said
-from app.workflow.status import JobStatus, status_of
+from app.workflow.planning import Bench, Outlook, Promised, WorkLeft, outlooks, work_left
+from app.workflow.shop_rules import ShopRules
+from app.workflow.status import WAITING, JobStatus, status_of
 from app.worksheets.facts import job_facts, load_sheets, shop_zone
+from app.worksheets.shop_rules import current_rules
 
 MOST_FOUND = 40
 # A shop with more open jobs than this has other worries; the page stays readable.
@@ -46,6 +52,15 @@ class CounterLine:
     phone: str
     heads: tuple[Head, ...]
     status: JobStatus
+    asked_since: date | None = None
+    left: WorkLeft | None = None  # of an open job
+    outlook: Outlook | None = None
+    facts: tuple[HeadFacts, ...] = ()
+
+    @property
+    def will_be_late(self) -> bool:
+        """The work left does not fit before the promised day, by these figures."""
+        return self.outlook is not None and self.outlook.will_be_late
 
 
 @dataclass(frozen=True, slots=True)
@@ -65,7 +80,7 @@ def open_jobs(session: Session, today: date, show: Show = Show.OPEN) -> CounterL
         .order_by(col(Job.id).desc())
         .limit(MOST_OPEN)
     ).all()
-    lines = sorted(_lines(session, jobs, today), key=_first)
+    lines = sorted(_planned(session, _lines(session, jobs, today), today), key=_first)
     counts = {each: sum(_shows(each, line, today) for line in lines) for each in Show}
     return CounterList(tuple(line for line in lines if _shows(show, line, today)), counts)
 
@@ -147,11 +162,23 @@ def _lines(session: Session, jobs: Sequence[Job], today: date) -> list[CounterLi
         )
     }
     lines = []
+    facts_of = {
+        job.id: job_facts(
+            job,
+            [
+                sheets[head.id].facts
+                for head in heads
+                if head.job_id == job.id and head.id in sheets
+            ],
+            today,
+            zone,
+        )
+        for job in jobs
+    }
+    since = asked_since(session, jobs, facts_of, zone)
     for job in jobs:
         own = tuple(head for head in heads if head.job_id == job.id)
-        facts = job_facts(
-            job, [sheets[head.id].facts for head in own if head.id in sheets], today, zone
-        )
+        facts = replace(facts_of[job.id], asked_since=since.get(job.id))
         customer = customers.get(job.customer_id or 0)
         lines.append(
             CounterLine(
@@ -160,22 +187,61 @@ def _lines(session: Session, jobs: Sequence[Job], today: date) -> list[CounterLi
                 phone=customer.phone if customer else "",
                 heads=own,
                 status=status_of(facts),
+                asked_since=since.get(job.id),
+                facts=facts.heads,
             )
         )
     return lines
 
 
-def _first(line: CounterLine) -> tuple[int, int, date, int]:
+def _planned(session: Session, lines: Sequence[CounterLine], today: date) -> list[CounterLine]:
+    """Each open job with the work left on it, and when that is likely to be done."""
+    rules = current_rules(session)
+    minutes = rates_now(session, rules)
+    left = {line.job.number: work_left(line.facts, minutes) for line in lines}
+    found = outlooks(
+        [
+            Promised(
+                line.job.number,
+                line.job.promised_on,
+                left[line.job.number].minutes,
+                is_waiting=line.status.is_waiting,
+                expected_on=line.job.waiting_until,
+            )
+            for line in lines
+        ],
+        bench_of(rules),
+        today,
+    )
+    return [
+        replace(line, left=left[line.job.number], outlook=found[line.job.number]) for line in lines
+    ]
+
+
+def bench_of(rules: ShopRules) -> Bench:
+    """What the bench gives, by the shop's rules."""
+    return Bench(round(rules.number("bench_hours") * 60), rules.whole("work_days"))
+
+
+def _first(line: CounterLine) -> tuple[int, bool, int, date, int]:
+    """Late promises first, then those that will be; then by what holds them up."""
     status = line.status
-    return status.rank, -status.days_late, line.job.promised_on or date.max, -line.job.id
+    rank = min(status.rank, WAITING) if line.will_be_late else status.rank
+    return (
+        rank,
+        not line.will_be_late,
+        -status.days_late,
+        line.job.promised_on or date.max,
+        -line.job.id,
+    )
 
 
 def _shows(show: Show, line: CounterLine, today: date) -> bool:
     status = line.status
     if show is Show.LATE:
-        return status.is_late
+        return status.is_late or line.will_be_late
     if show is Show.WAITING:
-        return status.is_waiting
+        return status.is_waiting or bool(status.asks)
     if show is Show.HOLD:
         return bool(status.on_hold)
     if show is Show.READY:

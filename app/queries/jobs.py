@@ -2,30 +2,37 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
-from datetime import date
+from dataclasses import dataclass, replace
+from datetime import date, datetime
 
 from sqlmodel import Session, col, select
 
 from app.calc.units import Length
 from app.models.customer import Customer
 from app.models.head import Head, Port
-from app.models.job import Consent, Job, Note, PriceLine
+from app.models.job import Consent, Job, Note, NoteTaken, PriceLine
 from app.models.person import Person
+from app.queries.asked import asked_since
 from app.queries.castings import SeenBefore, seen_before
 from app.queries.head_decisions import Decision, newest_decisions
+from app.queries.handed_on import colleagues
 from app.queries.history import Happened, history
+from app.queries.notices import Given, notices_of
 from app.queries.papers import Paper, papers_of
+from app.queries.people import readers
 from app.queries.photos import Shown, photos_of
 from app.queries.received import counted
-from app.workflow.kinds import CustomerKind
+from app.queries.stage_times import rates_now
+from app.workflow.kinds import CustomerKind, NoteKind
 from app.workflow.next_step import NextStep, next_step
 from app.workflow.parts import differences
+from app.workflow.planning import WorkLeft, work_left
 from app.workflow.status import JobStatus, head_name, status_of
 from app.workflow.words import counted as counted_words
 from app.workflow.words import listed, metal_told
 from app.worksheets.decks import removed_from
 from app.worksheets.facts import HeadSheet, job_facts, load_sheets, shop_zone
+from app.worksheets.shop_rules import current_rules
 
 SHOWN_ON_THE_JOB = 12
 
@@ -55,6 +62,9 @@ class NoteView:
     note: Note
     by: str
     about: str
+    for_whom: str = ""
+    taken_by: str = ""
+    taken_at: datetime | None = None
 
 
 @dataclass(frozen=True)
@@ -77,6 +87,9 @@ class JobView:
     papers: tuple[Paper, ...]
     photos: tuple[Shown, ...]
     history: tuple[Happened, ...]
+    notices: tuple[Given, ...]
+    people: tuple[tuple[int, str], ...]  # whom a note can be handed on to
+    left: WorkLeft
     comeback_of: Job | None
     came_back_as: tuple[Job, ...]
 
@@ -118,7 +131,10 @@ def show_job(session: Session, job: Job, today: date) -> JobView:
     """Gather the page; the number of statements does not grow with positions or notes."""
     rows = session.exec(select(Head).where(Head.job_id == job.id).order_by(col(Head.nth))).all()
     sheets = load_sheets(session, rows)
-    facts = job_facts(job, [sheets[head.id].facts for head in rows], today, shop_zone(session))
+    zone = shop_zone(session)
+    facts = job_facts(job, [sheets[head.id].facts for head in rows], today, zone)
+    since = asked_since(session, [job], {job.id: facts}, zone)
+    facts = replace(facts, asked_since=since.get(job.id))
     consents = session.exec(
         select(Consent).where(Consent.job_id == job.id).order_by(col(Consent.id).desc())
     ).all()
@@ -158,6 +174,9 @@ def show_job(session: Session, job: Job, today: date) -> JobView:
         papers=papers_of(session, job),
         photos=tuple(shown for shown in photos_of(session, job) if shown.struck_because is None),
         history=tuple(history(session, job.id, most=SHOWN_ON_THE_JOB)),
+        notices=tuple(notices_of(session, job)),
+        people=tuple(colleagues(session)),
+        left=work_left(facts.heads, rates_now(session, current_rules(session))),
         comeback_of=session.get(Job, job.comeback_of_id) if job.comeback_of_id else None,
         came_back_as=tuple(
             session.exec(select(Job).where(Job.comeback_of_id == job.id).order_by(col(Job.id)))
@@ -204,9 +223,28 @@ def _notes(session: Session, job: Job) -> tuple[NoteView, ...]:
         .join(Port, col(Port.id) == col(Note.port_id), isouter=True)
         .where(Note.job_id == job.id)
         .order_by(col(Note.id).desc())
-    )
+    ).all()
+    if not any(note.kind is NoteKind.HAND_ON for note, *_ in rows):
+        taken, names = {}, {}
+    else:
+        names = dict(readers(session))
+        taken = {
+            each.note_id: each
+            for each in session.exec(
+                select(NoteTaken)
+                .join(Note, col(Note.id) == col(NoteTaken.note_id))
+                .where(Note.job_id == job.id)
+            )
+        }
     return tuple(
-        NoteView(note=note, by=by, about=" ".join(filter(None, [head, label])))
+        NoteView(
+            note=note,
+            by=by,
+            about=" ".join(filter(None, [head, label])),
+            for_whom=names.get(note.for_id or 0, ""),
+            taken_by=names[taken[note.id].by_id] if note.id in taken else "",
+            taken_at=taken[note.id].at if note.id in taken else None,
+        )
         for note, by, head, label in rows
     )
 

@@ -8,16 +8,26 @@ from app.forms.ends import EndForm, VoidForm
 from app.models.head import Head, Port
 from app.models.job import Job, Note
 from app.models.port_pass import Cut, PortPass
-from app.services.owned import open_job, the_job
+from app.queries.notices import short_of_notice
+from app.services.owned import open_job, the_job, zone_of
 from app.services.write import Refused, Write, use_case
-from app.workflow.kinds import NoteKind
-from app.workflow.words import Ended
+from app.workflow.kinds import CustomerKind, NoteKind
+from app.workflow.words import Ended, sentence
 
 
 @use_case
 def end_job(tx: Write, number: str, form: EndForm) -> Job:
     """End a job without the hand-over of finished work."""
     job = open_job(tx, number)
+    if form.ended_as in (Ended.ABANDONED, Ended.SOLD) and not form.confirmed("notice"):
+        today = tx.at.astimezone(zone_of(tx.session)).date()
+        short = short_of_notice(tx.session, job, today)
+        if short and job.customer_kind is not CustomerKind.SHOP_STOCK:
+            raise Refused(
+                f"{sentence(short)} Local law decides what has to be told before, and how long one "
+                "waits: write the notice down first, or say that it is so",
+                "confirm_notice",
+            )
     job.ended_as, job.ended_at = form.ended_as, tx.at
     job.ended_note, job.collected_by = form.note, form.collected_by
     job.waiting, job.waiting_for = None, ""

@@ -8,12 +8,13 @@ from dataclasses import dataclass
 from sqlmodel import Session, col, func, select
 
 from app.calc.trace import sha256
+from app.forms.signatures import HandOverForm
 from app.models.head import Head
 from app.models.job import Job
 from app.models.sheet import Sheet
 from app.queries.head_records import unsigned
 from app.queries.sheets import Issue
-from app.services.signatures import hand_over
+from app.services.hand_over import hand_over
 from app.services.write import NotFound, Refused, Write, log_head, use_case
 from app.workflow.kinds import SheetKind
 from app.workflow.words import listed
@@ -45,7 +46,7 @@ def issue_sheet(tx: Write, kind: SheetKind, job: Job, head: Head | None, draw: D
         raise Refused(f"{job.number} was voided; nothing is issued for it.")
     if head is not None and head.job_id != job.id:
         raise NotFound("There is no such head in this job.")
-    if kind is SheetKind.RECORD:
+    if kind in (SheetKind.RECORD, SheetKind.CUSTOMER):
         _refuse_unsigned(tx, job, head)
     tx.seal(is_last=False)
     at_head = log_head(tx.session)
@@ -80,13 +81,16 @@ def issue_sheet(tx: Write, kind: SheetKind, job: Job, head: Head | None, draw: D
 
 
 @use_case
-def hand_over_and_issue(tx: Write, job: Job, collected_by: str, draw: Draw) -> Sheet:
-    """The job leaves the shop, and every head's record is issued with it; returns the last."""
-    hand_over(tx, job, collected_by)
+def hand_over_and_issue(tx: Write, job: Job, form: HandOverForm, draw: Draw) -> Sheet:
+    """The job leaves the shop, and each head's two records are issued with it: the shop's, and the
+    customer's in plain words. Returns the last one for the customer."""
+    hand_over(tx, job, form)
     heads = tx.session.exec(select(Head).where(Head.job_id == job.id).order_by(col(Head.nth))).all()
     if not heads:
         raise Refused(f"{job.number} has no head whose record could be issued.")
-    return [issue_sheet(tx, SheetKind.RECORD, job, head, draw) for head in heads][-1]
+    for head in heads:
+        issue_sheet(tx, SheetKind.RECORD, job, head, draw)
+    return [issue_sheet(tx, SheetKind.CUSTOMER, job, head, draw) for head in heads][-1]
 
 
 def _refuse_unsigned(tx: Write, job: Job, head: Head | None) -> None:

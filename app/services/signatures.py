@@ -12,12 +12,13 @@ from app.models.port_pass import OvercutSample, PortFact
 from app.models.setting import Setting, SettingAdjustment
 from app.models.sheet import Signature, SignaturePort
 from app.services.passes import close_pass
+from app.services.stage_times import keep_times
 from app.services.stages import refresh_stages
 from app.services.write import NotFound, Refused, Write, use_case
-from app.workflow.gates import Gate, GateShut, open_points, pass_gate
+from app.workflow.gates import Gate, open_points
 from app.workflow.kinds import PassOutcome, SignedWhat
 from app.workflow.requirements import AskedPoint, told_together
-from app.workflow.words import Ended, Work, listed
+from app.workflow.words import Work, listed
 from app.worksheets.facts import HeadSheet, load_sheets
 from app.worksheets.head_rows import PortRows
 
@@ -28,7 +29,7 @@ def sign_positions(tx: Write, job: Job, port_ids: Sequence[int]) -> Signature:
 
     Signing ends a position's pass, and its bore teaches the cutter's overcut.
     """
-    sheets = _sheets(tx, job)
+    sheets = sheets_of(tx, job)
     chosen = _chosen(sheets, port_ids)
     if not chosen:
         raise Refused("Choose the positions to sign; nothing was signed.")
@@ -67,36 +68,9 @@ def sign_positions(tx: Write, job: Job, port_ids: Sequence[int]) -> Signature:
             _learn(tx, sheet, rows)
             close_pass(tx, rows.port_pass, PassOutcome.SIGNED)
     for sheet in sheets.values():
+        keep_times(tx, signature, sheet, [rows for own, rows in chosen if own is sheet])
         refresh_stages(tx, sheet.head)
     tx.log("signed positions", signature, job=job, ports=[rows.port.id for _, rows in chosen])
-    return signature
-
-
-@use_case
-def hand_over(tx: Write, job: Job, collected_by: str) -> Signature:
-    """The job leaves the shop: the gate asks for what the record must hold."""
-    if job.ended_as is not None:
-        raise Refused(f"This job is over already: {job.ended_as.screen}.")
-    sheets = _sheets(tx, job)
-    for sheet in sheets.values():
-        try:
-            pass_gate(Gate.HAND_OVER, sheet.facts)
-        except GateShut as shut:
-            raise Refused(f"{shut.message} Nothing was changed.") from shut
-    signature = tx.add(
-        Signature(
-            job_id=job.id,
-            what=SignedWhat.HAND_OVER,
-            words=f"Handed over to {collected_by}"[:400],
-            by_id=tx.by_id,
-            at=tx.at,
-        )
-    )
-    job.ended_as = Ended.HANDED_OVER
-    job.ended_at = tx.at
-    job.collected_by = collected_by
-    tx.session.add(job)
-    tx.log("handed over", signature, job=job)
     return signature
 
 
@@ -128,7 +102,8 @@ def _unsettled(sheet: HeadSheet, rows: PortRows) -> list[AskedPoint]:
     ]
 
 
-def _sheets(tx: Write, job: Job) -> dict[int, HeadSheet]:
+def sheets_of(tx: Write, job: Job) -> dict[int, HeadSheet]:
+    """The heads of a job with their facts, in order."""
     heads = tx.session.exec(select(Head).where(Head.job_id == job.id).order_by(col(Head.nth))).all()
     return load_sheets(tx.session, heads)
 

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable
+from collections.abc import Callable, Mapping
 from dataclasses import dataclass
 
 from starlette.requests import Request
@@ -14,8 +14,11 @@ from app.models.head import Port
 from app.queries.bench import Bench, BenchHead, bench
 from app.queries.bench_cutters import SetCutter
 from app.queries.bench_steps import BenchStep
+from app.queries.handed_on import handed_on
 from app.queries.opened import OpenedAndLeft
+from app.queries.shop_rules import current_rules
 from app.queries.shop_temperature import shop_temperature
+from app.queries.stage_times import rates_now
 from app.web import addresses
 from app.web.days import today
 from app.web.deps import DatabaseDep
@@ -23,8 +26,9 @@ from app.web.drawing import HeadMap
 from app.web.maps import map_of
 from app.web.render import page
 from app.web.setting_page import read_out
+from app.workflow.planning import Rate, work_left
 from app.workflow.settings import told_by_head
-from app.workflow.words import Page, counted, listed, place_words, sentence
+from app.workflow.words import Page, WorkStage, counted, listed, place_words, sentence
 
 MOST_LABELS = 4
 
@@ -47,6 +51,7 @@ class HeadOnBench:
     map: HeadMap | None
     ways: tuple[Way, ...]
     place: str
+    left: str  # work that is left on it, in words
 
 
 def bench_home(
@@ -60,6 +65,8 @@ def bench_home(
     with db.read() as session:
         view = bench(session, person_id=request.state.person.id, at=now(), today=day)
         temperature = shop_temperature(session)
+        notes = handed_on(session)
+        minutes = rates_now(session, current_rules(session))
     return page(
         request,
         "bench/show.html",
@@ -68,7 +75,9 @@ def bench_home(
         view=view,
         title=_title(view),
         lead=_lead(view),
-        heads=[_head(each) for each in view.heads],
+        heads=[_head(each, minutes) for each in view.heads],
+        notes=notes,
+        told_late=_told_late(view),
         others=[_other(each) for each in view.others],
         holds=[_hold(head, port) for head, port in view.holds],
         left_of=lambda cutter: told_by_head(cutter.left),
@@ -97,6 +106,12 @@ def _lead(view: Bench) -> str:
     return " ".join(sentence(each) for each in told)
 
 
+def _told_late(view: Bench) -> str:
+    """``2 promises late``: heads of one job are one promise."""
+    late = {head.job.id for head in (*view.heads, *view.others) if head.days_late}
+    return f"{counted(len(late), 'promise')} late" if late else ""
+
+
 def _named(view: BenchHead, port: Port) -> str:
     return f"{view.head.name} {port.label}" if view.name else port.label
 
@@ -121,7 +136,7 @@ def _hold(view: BenchHead, port: Port) -> HoldLine:
     )
 
 
-def _head(view: BenchHead) -> HeadOnBench:
+def _head(view: BenchHead, minutes: Mapping[WorkStage, Rate]) -> HeadOnBench:
     ways = tuple(Way(_words(step), _href(view, step), step.is_hold) for step in view.steps)
     return HeadOnBench(
         view=view,
@@ -129,6 +144,7 @@ def _head(view: BenchHead) -> HeadOnBench:
         map=map_of(view.sheet, href=_position_href(view)),
         ways=ways,
         place=place_words(view.job.place),
+        left=work_left([view.sheet.facts], minutes).told,
     )
 
 

@@ -82,6 +82,7 @@ def show_page(request: Request, view: JobView, summary: str, status: int = 200) 
         heads=[_head(each, number) for each in view.heads],
         next_href=href,
         about=about_choices(view),
+        colleagues=[each for each in view.people if each[0] != request.state.person.id],
         note_form=NoteForm.showing({"kind": NoteKind.NOTE}),
         price_form=PriceLineForm.showing(),
     )

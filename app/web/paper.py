@@ -23,7 +23,7 @@ def print_answer(html: str, style_sha256: str) -> Response:
     answer = HTMLResponse(html)
     digest = base64.b64encode(bytes.fromhex(style_sha256)).decode("ascii")
     answer.headers["Content-Security-Policy"] = (
-        f"default-src 'none'; style-src 'sha256-{digest}'; img-src 'self'; "
+        f"default-src 'none'; style-src 'sha256-{digest}'; img-src 'self' data:; "
         "form-action 'none'; frame-ancestors 'none'; base-uri 'none'"
     )
     answer.headers["Cache-Control"] = "private, no-cache"

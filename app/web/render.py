@@ -17,6 +17,7 @@ from starlette.responses import HTMLResponse, Response
 
 from app.calc.units import Length
 from app.paths import folder
+from app.web.handed_on import handed_on_here
 from app.web.source_links import source_parts
 from app.workflow.kinds import Unit
 from app.workflow.words import day_words
@@ -118,6 +119,7 @@ def page(request: Request, template: str, /, status: int = 200, **context: Any) 
         "next_url": request.url.path,
         "now": f"{at:%H:%M}",
         "newest": getattr(state, "newest", 0),
+        "handed_on": [] if bare else handed_on_here(request),
     }
     html = environment().get_template(template).render(**(shared | context))
     answer = HTMLResponse(html, status_code=status)

@@ -2,9 +2,11 @@
 
 from __future__ import annotations
 
+import base64
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 from functools import partial
+from pathlib import Path
 from typing import Any
 from zoneinfo import ZoneInfo
 
@@ -16,6 +18,8 @@ from app.calc.trace import canonical
 from app.db import now
 from app.models.head import Head
 from app.models.job import Consent, Job, PriceLine
+from app.pictures import file_of
+from app.queries.customer_records import customer_record
 from app.queries.head_records import head_record
 from app.queries.record_lines import PositionRecord
 from app.queries.set_up_sheets import SetUpSheet, set_up_sheet
@@ -24,6 +28,7 @@ from app.queries.shop_rules import current_rules
 from app.services.owned import the_shop
 from app.services.sheets import Draw, Drawn
 from app.web import addresses
+from app.web.deps import settings
 from app.web.drawing import HeadMap, MapPosition, head_map, interference_scale
 from app.web.maps import map_of
 from app.web.paper import (
@@ -52,11 +57,17 @@ class Content:
 
 
 def drawer(
-    base: str, *, label: bool = False, setting_id: int | None = None, bar: bool = False
+    base: str,
+    photos: Path | None = None,
+    *,
+    label: bool = False,
+    setting_id: int | None = None,
+    bar: bool = False,
 ) -> Draw:
     """What draws sheets: `issue_sheet` takes it, and so do drafts.
 
-    `base` is where the code leads when the shop has not chosen its own address. `label` puts every
+    `base` is where the code leads when the shop has not chosen its own address; `photos` is the
+    folder of the pictures that go into the customer's record. `label` puts every
     tag on a page of its own size; `bar` adds the ways back that only a screen shows, and never
     goes on what is issued.
     """
@@ -73,6 +84,7 @@ def drawer(
             base=base,
             label=label,
             bar=bar,
+            picture=partial(_inlined, photos),
             **content.drawn,
         )
         data = canonical({"kind": kind, "issue": issue, "figures": content.figures})
@@ -90,7 +102,7 @@ def draft(
     request: Request, session: Session, kind: SheetKind, job: Job, head: Head | None, **ways: Any
 ) -> Response:
     """A sheet as it would be issued now, marked as a draft."""
-    draw = drawer(base_of(request), bar=True, **ways)
+    draw = drawer(base_of(request), settings(request).photos, bar=True, **ways)
     drawn = draw(session, kind, job, head, Issue(now(), request.state.person.name))
     return print_answer(drawn.html, drawn.style_sha256)
 
@@ -185,7 +197,24 @@ def _record(
     return Content(found, {"view": found, "maps": _maps(sheet), "scales": scales})
 
 
-_CONTENT = {SheetKind.TAG: _tag, SheetKind.SET_UP: _set_up, SheetKind.RECORD: _record}
+def _customer(
+    session: Session,
+    job: Job,
+    heading: Letterhead,
+    sheets: Sequence[HeadSheet],
+    _setting_id: int | None,
+) -> Content:
+    (sheet,) = sheets
+    found = customer_record(session, job, heading, sheet)
+    return Content(found, {"view": found})
+
+
+_CONTENT = {
+    SheetKind.TAG: _tag,
+    SheetKind.SET_UP: _set_up,
+    SheetKind.RECORD: _record,
+    SheetKind.CUSTOMER: _customer,
+}
 
 
 def _sheets(session: Session, job: Job, head: Head | None) -> list[HeadSheet]:
@@ -250,6 +279,14 @@ def _scale(one: PositionRecord, unit: Unit) -> Any:
         possible_error=one.fit.uncertainty,
         unit=unit.value,
     )
+
+
+def _inlined(photos: Path | None, digest: str) -> str:
+    """The small picture inside the sheet, so that it stays with it; empty when its file is gone."""
+    file = file_of(photos, digest) if photos else None
+    if file is None or not file.is_file():
+        return ""
+    return f"data:image/jpeg;base64,{base64.b64encode(file.read_bytes()).decode('ascii')}"
 
 
 # Words

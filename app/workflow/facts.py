@@ -220,6 +220,7 @@ class JobFacts:
     waiting_for: str = ""  # which parts, which answer, which welder
     waiting_since: date | None = None
     expected_on: date | None = None
+    asked_since: date | None = None  # since when the customer's yes is missing
     ended: Ended | None = None
     ended_on: date | None = None
     voided: bool = False

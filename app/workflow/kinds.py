@@ -134,6 +134,24 @@ class NoteKind(Said):
     HAND_ON = "hand_on", "handed on to a colleague"
 
 
+class NoticeOf(Said):
+    """What a notice to a customer says."""
+
+    READY = "ready", "it is ready to be collected"
+    REMINDER = "reminder", "reminder to collect it"
+    LAST = "last", "last notice before it is disposed of"
+
+
+class NoticeHow(Said):
+    """How a notice was given."""
+
+    PHONE = "phone", "by phone"
+    MESSAGE = "message", "by message"
+    LETTER = "letter", "by letter"
+    REGISTERED = "registered", "by registered letter"
+    IN_PERSON = "in_person", "in person"
+
+
 class RingOwner(Said):
     """Whose rings these are."""
 
@@ -293,6 +311,7 @@ class SheetKind(Said):
     TAG = "tag", "tag"
     SET_UP = "set_up", "set-up sheet"
     RECORD = "record", "head record"
+    CUSTOMER = "customer", "customer's record"
 
 
 class SignedWhat(Said):

@@ -26,6 +26,7 @@ class RuleGroup(Said):
     CUT = "cut", "Cutting"
     VERIFY = "verify", "Bore proved"
     FINISH = "finish", "Rings in and seats finished"
+    PLAN = "plan", "Promises and the work left"
     PAPERS = "papers", "Papers and people"
     CAUTION = "caution", "Cautions"
 

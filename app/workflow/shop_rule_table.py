@@ -13,7 +13,7 @@ from app.workflow.doubtful import GUIDES_APART, STEMS_APART
 from app.workflow.guide_rules import GUIDE_RULES
 from app.workflow.kinds import Said
 from app.workflow.shop_rule import Definition, RuleGroup, RuleKind
-from app.workflow.words import Chill, DecisionRule
+from app.workflow.words import Chill, DecisionRule, WorkStage
 
 
 def _rule(
@@ -639,6 +639,74 @@ _LIMITS = (
         source="overhaul manuals, at least 1/64 in",
         mark=Mark.PUBLISHED,
     ),
+    *(
+        _rule(
+            f"minutes_{stage.value}",
+            RuleGroup.PLAN,
+            minutes,
+            f"Minutes a position takes: {stage.screen}",
+            "work left and promises, while too few positions are on record here",
+            kind=_NUMBER,
+            unit="min",
+            least="1",
+            most="240",
+            mark=Mark.FROM_MEMORY,
+        )
+        for stage, minutes in (
+            (WorkStage.MEASURE, "8"),
+            (WorkStage.CUT, "20"),
+            (WorkStage.FINISH, "15"),
+        )
+    ),
+    _rule(
+        "planned_from",
+        RuleGroup.PLAN,
+        "12",
+        "Positions on record before the shop's own minutes are planned with",
+        "work left and promises",
+        kind=_NUMBER,
+        unit="positions",
+        least="1",
+        most="200",
+        is_whole=True,
+    ),
+    _rule(
+        "longest_pause",
+        RuleGroup.PLAN,
+        "30",
+        "A longer break between two entries on a head was no work on it",
+        "the shop's own minutes, worked out when positions are signed",
+        kind=_NUMBER,
+        unit="min",
+        least="5",
+        most="240",
+        is_whole=True,
+        mark=Mark.FROM_MEMORY,
+    ),
+    _rule(
+        "bench_hours",
+        RuleGroup.PLAN,
+        "6",
+        "Hours of work the bench gives in a day, all together",
+        "when a job is likely to be done",
+        kind=_NUMBER,
+        unit="hours",
+        least="1",
+        most="100",
+        mark=Mark.FROM_MEMORY,
+    ),
+    _rule(
+        "work_days",
+        RuleGroup.PLAN,
+        "5",
+        "Working days in a week, from Monday",
+        "when a job is likely to be done",
+        kind=_NUMBER,
+        unit="days",
+        least="1",
+        most="7",
+        is_whole=True,
+    ),
     _rule(
         "valve_margin_intake",
         _F,
@@ -821,9 +889,46 @@ _LIMITS = (
         _P,
         "",
         "Warranty terms",
-        "head record and hand-over; empty prints none",
+        "head record, customer's record and hand-over; empty prints none",
         kind=_TEXT,
         longest=2000,
+    ),
+    _rule(
+        "care_text",
+        _P,
+        "Clean the deck and the bolt holes before the head goes on. Tighten in the order and to "
+        "the figures that the engine's maker gives, and again where the maker asks for it. Fill "
+        "with the coolant the maker names and let the air out of the system. After the first warm "
+        "run look for leaks, let it cool, and check coolant, oil and valve clearances.",
+        "What to look after when the head goes on",
+        "customer's record; empty prints none",
+        kind=_TEXT,
+        longest=2000,
+    ),
+    _rule(
+        "notice_days",
+        _P,
+        "30",
+        "Days that a notice to collect gives before a head is called abandoned",
+        "notices and other ends; check local law, which decides",
+        kind=_NUMBER,
+        unit="days",
+        least="1",
+        most="730",
+        is_whole=True,
+        source="check local law: places differ in days, form and what may be sold",
+        mark=Mark.FROM_MEMORY,
+    ),
+    _rule(
+        "notice_words",
+        _P,
+        "What is not collected after this notice may be disposed of or sold as local law allows.",
+        "Words of a last notice",
+        "read to the customer or written to them; empty shows none",
+        kind=_TEXT,
+        longest=2000,
+        source="check local law for what such a notice has to say",
+        mark=Mark.FROM_MEMORY,
     ),
 )
 

@@ -7,7 +7,7 @@ from dataclasses import dataclass
 from app.workflow.facts import HeadFacts, JobFacts
 from app.workflow.kinds import CustomerKind
 from app.workflow.stages import holds, is_ready, least_stage, progress, told_holds
-from app.workflow.words import Stage, counted, day_words, money, place_words, sentence
+from app.workflow.words import Stage, Work, counted, day_words, money, place_words, sentence
 
 # How the counter's list begins: late first, then what waits, then what is on hold.
 LATE, WAITING, ON_HOLD, READY, UNDER_WAY, ENDED = range(6)
@@ -26,6 +26,7 @@ class JobStatus:
     is_ready: bool
     rank: int
     is_scrap: bool = False  # no head of it is to be worked on, and the job is not ended yet
+    asks: str = ""  # what the customer is still to say yes to, once the work is decided
 
 
 def status_of(job: JobFacts) -> JobStatus:
@@ -48,12 +49,31 @@ def status_of(job: JobFacts) -> JobStatus:
         is_ready=ready,
         rank=_rank(job, over, late, on_hold, ready),
         is_scrap=not over and is_all_scrap(job),
+        asks="" if over else asks_of(job),
     )
 
 
 def is_all_scrap(job: JobFacts) -> bool:
     """Every head was inspected and is not to be worked on."""
     return bool(job.heads) and all(head.is_scrap for head in job.heads)
+
+
+def asks_of(job: JobFacts) -> str:
+    """``a yes to 120.00 more``, ``a yes to the work``: what stands between the work and the shop.
+
+    Work that nobody decided yet has nothing to agree to.
+    """
+    for head in job.heads:
+        if head.customer_kind is CustomerKind.SHOP_STOCK:
+            continue
+        if head.consent.more:
+            return f"a yes to {money(head.consent.more)} more"
+        is_decided = bool(head.ports) and all(
+            port.work is not Work.UNDECIDED for port in head.ports
+        )
+        if is_decided and not head.consent.given:
+            return "a yes to the work"
+    return ""
 
 
 def head_name(head: HeadFacts, how_many: int) -> str:
@@ -114,7 +134,8 @@ def _told_consent(job: JobFacts) -> str:
     if not over:
         return ""
     until = "hand-over" if all(head.metal_off for head in over) else "metal comes off"
-    return f"a yes to {money(over[0].consent.more)} more is needed before {until}"
+    since = f", since {day_words(job.asked_since, job.today)}" if job.asked_since else ""
+    return f"a yes to {money(over[0].consent.more)} more is needed before {until}{since}"
 
 
 def _told_waiting(job: JobFacts) -> str:

@@ -18,6 +18,14 @@ class Stage(Said):
     DONE = "done"
 
 
+class WorkStage(Said):
+    """Bench work whose time is known from the record: what promises are worked from."""
+
+    MEASURE = "measure", "measuring"
+    CUT = "cut", "setting and cutting"
+    FINISH = "finish", "rings in and seats finished"
+
+
 class StageState(Said):
     """How one arc of the stage ring is drawn."""
 
@@ -116,6 +124,7 @@ class Ended(Said):
     ABANDONED = "abandoned"
     CANCELLED = "cancelled"
     CORE_FOR_STOCK = "core_for_stock", "kept as a core for stock"
+    SOLD = "sold", "sold, not collected"
 
 
 class LabelMeans(Said):

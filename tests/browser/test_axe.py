@@ -37,7 +37,8 @@ def demo(sqlite_template: Path, tmp_path_factory: pytest.TempPathFactory) -> Ite
     shutil.copyfile(sqlite_template, file)
     url = f"sqlite:///{file}"
     with closing(Database(url)) as database:
-        build(database, drawer("http://127.0.0.1:8137"))
+        photos = folder / "photos"
+        build(database, drawer("http://127.0.0.1:8137", photos), photos)
     settings = Settings(data=folder, database_url=url, pin_cost="cheap", owner_code="TEST-CODE")
     with serving(settings) as shop:
         yield shop

@@ -205,7 +205,11 @@ def test_a_note_is_not_put_on_another_jobs_head(writing: Writing) -> None:
 def test_a_job_ends_in_other_ways_and_then_stays_as_it_ended(writing: Writing, end: Ended) -> None:
     with writing() as tx:
         job = new_job(tx)
-        end_job(tx, job.number, EndForm({"ended_as": end, "note": "cracked through"}))
+        end_job(
+            tx,
+            job.number,
+            EndForm({"ended_as": end, "note": "cracked through", "confirm_notice": "yes"}),
+        )
         assert job.ended_as is end
     with pytest.raises(Refused), writing() as tx:
         start_waiting(tx, job.number, waiting())

@@ -28,7 +28,7 @@ from app.services.sheets import hand_over_and_issue, issue_sheet
 from app.services.write import NotFound, Refused
 from app.web.sheet_page import drawer
 from app.workflow.kinds import Quantity, SheetKind
-from seed_demo.hands import filled
+from seed_demo.hands import filled, leaving
 from tests.services.finished import finish_head
 from tests.services.floor import Floor
 
@@ -175,13 +175,18 @@ def test_handing_over_issues_each_record_sealed_over_the_hand_over(
 ) -> None:
     with floor.hands.by(floor.cast.service_writer).writing() as tx:
         tx.client_key, tx.request_sha256 = "c3", "d" * 64
-        sheet = hand_over_and_issue(tx, floor.job, "Fern", DRAW)
+        hand_over_and_issue(tx, floor.job, leaving("Fern"), DRAW)
     with database.read() as session:
         handed = session.exec(select(Event).where(Event.verb == "handed over")).one()
         assert session.exec(select(Event).where(Event.client_key == "c3")).one().subject == "sheet"
-    assert sheet.log_head == handed.hash
-    assert "collected by Fern" in sheet.html
-    assert "Handed over to Fern" in sheet.html
+        sheets = session.exec(select(Sheet).order_by(col(Sheet.id))).all()
+    record, customers = sheets
+    assert [sheet.kind for sheet in sheets] == [SheetKind.RECORD, SheetKind.CUSTOMER]
+    assert record.log_head == handed.hash
+    assert "collected by Fern" in record.html
+    assert "Handed over to Fern" in record.html
+    assert "collected by Fern" in customers.html
+    assert customers.log_head in customers.html
 
 
 @pytest.mark.parametrize("stage", [finish_head])

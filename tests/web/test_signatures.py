@@ -154,7 +154,7 @@ def test_hand_over_lists_what_the_record_must_still_hold(
     assert "Pressure test after boring" in told
     assert f'href="/heads/{bench.head.id}/inspections"' in page.text
     assert f'href="/jobs/{bench.job.number}/sign"' in page.text
-    answer = send(wilma, url, collected_by="Fern")
+    answer = send(wilma, url, clean="ok", collected_by="Fern")
     assert answer.status_code == 409
     assert "Still open before hand-over" in words(answer)
     assert 'value="Fern"' in answer.text
@@ -177,18 +177,18 @@ def test_a_signed_job_is_handed_over_to_someone(
 ) -> None:
     wilma, url = signed_in_as("Wilma"), f"/jobs/{signed.job.number}/hand-over"
     assert "Ready to hand over" in words(wilma.get(url))
-    nobody = send(wilma, url, collected_by=" ")
+    nobody = send(wilma, url, clean="ok", collected_by=" ")
     assert nobody.status_code == 422
     assert "Say who collects it" in words(nobody)
     for _ in range(2):
-        answer = send(wilma, url, key="3" * 32, collected_by="Fern")
+        answer = send(wilma, url, key="3" * 32, clean="ok", collected_by="Fern")
         assert answer.status_code == 303
     with database.read() as session:
         job = session.get_one(Job, signed.job.id)
         assert job.ended_as is Ended.HANDED_OVER
         assert job.collected_by == "Fern"
     assert signatures(database) == 2
-    late = send(wilma, url, collected_by="Fern")
+    late = send(wilma, url, clean="ok", collected_by="Fern")
     assert late.status_code == 409
     assert "over already" in words(late)
 

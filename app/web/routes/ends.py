@@ -8,6 +8,8 @@ from starlette.responses import Response
 
 from app.forms.base import Form
 from app.forms.ends import OTHER_ENDS, EndForm, VoidForm
+from app.queries.notices import notices_of
+from app.queries.received import counted
 from app.services.ends import end_job, take_up_again, void_job
 from app.services.owned import the_job
 from app.web import addresses
@@ -16,8 +18,18 @@ from app.web.answers import answer
 from app.web.deps import DatabaseDep, JobNumber, SentDep
 from app.web.render import page
 from app.workflow.permissions import Verb
+from app.workflow.words import Ended
 
 router = APIRouter()
+
+_MEANS = {
+    Ended.RETURNED_UNREPAIRED: "it goes back as it is: unworked, or not repairable",
+    Ended.SCRAPPED: "not repairable, and nobody wants it back",
+    Ended.ABANDONED: "nobody came for it after the last notice",
+    Ended.CANCELLED: "the customer withdrew",
+    Ended.CORE_FOR_STOCK: "the shop keeps it",
+    Ended.SOLD: "after the last notice, where local law allows it",
+}
 
 
 @router.get("/jobs/{number}/end", dependencies=[may(Verb.END_JOB)])
@@ -72,6 +84,8 @@ def _page(
 ) -> Response:
     with db.read() as session:
         job = the_job(session, number)
+        notices = notices_of(session, job)
+        came = counted(session, job.id, is_out=False)
     return page(
         request,
         "ends/new.html",
@@ -79,5 +93,7 @@ def _page(
         nav="counter",
         job=job,
         form=form,
-        ends=[(end.value, end.screen) for end in OTHER_ENDS],
+        ends=[(end.value, end.screen, _MEANS[end]) for end in OTHER_ENDS],
+        notices=notices,
+        parts_in=[f"{pieces} {what}" for what, pieces in came.items() if pieces],
     )

@@ -11,18 +11,22 @@ from app.forms.signatures import HandOverForm
 from app.models.customer import Customer
 from app.models.head import Head
 from app.queries.jobs import who_of
+from app.queries.photos import photos_of
 from app.queries.received import counted
+from app.queries.shop_rules import current_rules
 from app.queries.valve_records import missing_valves
+from app.services.hand_over import is_cleaned
 from app.services.owned import the_job
 from app.services.sheets import hand_over_and_issue
 from app.web import addresses
 from app.web.access import may
 from app.web.answers import answer
-from app.web.deps import DatabaseDep, JobNumber, SentDep
+from app.web.deps import DatabaseDep, JobNumber, SentDep, SettingsDep
 from app.web.places import places_of
 from app.web.render import page
 from app.web.sheet_page import base_of, drawer
 from app.workflow.gates import Gate, closed_by_reason, open_points
+from app.workflow.kinds import PhotoOf
 from app.workflow.parts import differences
 from app.workflow.permissions import Verb
 from app.worksheets.facts import load_sheets
@@ -36,17 +40,20 @@ def new(request: Request, db: DatabaseDep, number: JobNumber) -> Response:
 
 
 @router.post("/jobs/{number}/hand-over", dependencies=[may(Verb.HAND_OVER)])
-def create(request: Request, db: DatabaseDep, number: JobNumber, sent: SentDep) -> Response:
+def create(
+    request: Request, db: DatabaseDep, settings: SettingsDep, number: JobNumber, sent: SentDep
+) -> Response:
     form = HandOverForm(sent.fields)
     return answer(
         request,
         sent,
         form,
         lambda tx: hand_over_and_issue(
-            tx, the_job(tx.session, number), form.collected_by, drawer(base_of(request))
+            tx, the_job(tx.session, number), form, drawer(base_of(request), settings.photos)
         ),
         then=lambda _sheet: addresses.job(number),
-        said="Handed over. The head record is issued; print it from the papers.",
+        said="Handed over. The head record and the customer's record are issued.",
+        way_on=lambda sheet: ("Print the customer's record", f"/sheets/{sheet.id}"),
         show=lambda status: _page(request, db, number, form, status),
     )
 
@@ -66,6 +73,12 @@ def _page(
         parts_differ = differences(
             counted(session, job.id, is_out=False), counted(session, job.id, is_out=True)
         )
+        rules = current_rules(session)
+        pictures = [
+            shown
+            for shown in photos_of(session, job)
+            if shown.struck_because is None and shown.photo.photo_of is PhotoOf.INTAKE
+        ]
     heads = []
     for head in rows:
         sheet = sheets[head.id]
@@ -74,6 +87,8 @@ def _page(
                 "name": f"{head.name} head" if head.name else f"Head {head.nth}",
                 "open": places_of(open_points(Gate.HAND_OVER, sheet.facts), sheet, number),
                 "missing": missing_valves(sheet),
+                "id": head.id,
+                "is_cleaned": is_cleaned(sheet),
                 "not_done": places_of(closed_by_reason(Gate.HAND_OVER, sheet.facts), sheet, number),
             }
         )
@@ -88,5 +103,9 @@ def _page(
         heads=heads,
         parts_differ=parts_differ,
         is_open=any(head["open"] for head in heads),
+        asks_clean=not all(head["is_cleaned"] for head in heads),
+        names=HandOverForm.names,
+        pictures=pictures,
+        texts=[text for text in (rules.text("care_text"), rules.text("warranty_text")) if text],
         form=form or HandOverForm.showing({"collected_by": customer.name if customer else ""}),
     )

@@ -55,6 +55,13 @@ def record(request: Request, db: DatabaseDep, head_id: RowId) -> Response:
         return draft(request, session, SheetKind.RECORD, job, head)
 
 
+@router.get("/heads/{head_id}/customer-record", dependencies=[may(Verb.PRINT_SHEET)])
+def customer_record(request: Request, db: DatabaseDep, head_id: RowId) -> Response:
+    with db.read() as session:
+        job, head = the_head(session, head_id)
+        return draft(request, session, SheetKind.CUSTOMER, job, head)
+
+
 @router.get("/heads/{head_id}/card", dependencies=[may(Verb.PRINT_SHEET)])
 def card(request: Request, db: DatabaseDep, head_id: RowId) -> Response:
     with db.read() as session:

@@ -21,7 +21,7 @@ from app.services.sheets import issue_sheet
 from app.services.write import NotFound, Write
 from app.web.access import may
 from app.web.answers import answer
-from app.web.deps import DatabaseDep, JobNumber, RowId, SentDep
+from app.web.deps import DatabaseDep, JobNumber, RowId, SentDep, SettingsDep
 from app.web.paper import print_answer
 from app.web.render import page
 from app.web.sheet_page import base_of, drawer
@@ -38,7 +38,9 @@ def list_papers(request: Request, db: DatabaseDep, number: JobNumber) -> Respons
 
 
 @router.post("/jobs/{number}/sheets", dependencies=[may(Verb.ISSUE_SHEET)])
-def create(request: Request, db: DatabaseDep, number: JobNumber, sent: SentDep) -> Response:
+def create(
+    request: Request, db: DatabaseDep, settings: SettingsDep, number: JobNumber, sent: SentDep
+) -> Response:
     form = IssueForm(sent.fields)
 
     def issue(tx: Write) -> Sheet:
@@ -46,7 +48,7 @@ def create(request: Request, db: DatabaseDep, number: JobNumber, sent: SentDep) 
         head = tx.session.get(Head, form.head_id) if form.head_id else None
         if form.kind is None or (form.head_id and head is None):
             raise NotFound("There is no such head in this job.")
-        return issue_sheet(tx, form.kind, job, head, drawer(base_of(request)))
+        return issue_sheet(tx, form.kind, job, head, drawer(base_of(request), settings.photos))
 
     return answer(
         request,
