@@ -52,7 +52,8 @@ PRICES = (
 )
 WARRANTY = (
     "Our work on this head is under warranty for six months from the day it is collected, where "
-    "it was fitted and run as the engine's maker says. Rings that the customer brought are left out."
+    "it was fitted and run as the engine's maker says. Rings that the customer brought are left "
+    "out of it."
 )
 SHELF_RINGS = (
     ("1.6461", "1.6460", "1.6461", "1.6462", ".2501", ".2500", ".2501", "1.376"),

@@ -119,8 +119,8 @@ def _words(one: PositionRecord) -> str:
         return _DONE[one.work]
     if one.pressed is None:
         return "A new seat ring was planned; it did not go in."
-    old = "the old seat ring came out, " if one.seat_now in _OLD_RINGS else ""
-    return f"New seat ring: {old}the head was bored for the new one, and it was pressed in."
+    old = "Old seat ring out, new" if one.seat_now in _OLD_RINGS else "New"
+    return f"{old} seat ring: bored for it and pressed in."
 
 
 def _remark(one: PositionRecord) -> str:

@@ -25,7 +25,7 @@ class Today:
     will_be_late: tuple[CounterLine, ...]
     due: tuple[CounterLine, ...]  # promised for today or the next working day
     parts: tuple[CounterLine, ...]
-    rings: tuple[WantedLine, ...]
+    rings: tuple[WantedLine, ...]  # wanted, of jobs that do not wait as a whole
     answers: tuple[CounterLine, ...]  # waits for the customer's yes, or for a welder
     ready: tuple[CounterLine, ...]
     handed_on: tuple[HandedOn, ...]
@@ -54,6 +54,7 @@ def todays_list(session: Session, day: date) -> Today:
     bench = bench_of(rules)
     lines = open_jobs(session, day).lines
     soon = next_working_day(bench, day)
+    in_parts = {line.job.number for line in lines if line.job.waiting is Waiting.PARTS}
     told = {line.job.id for line in lines if line.status.is_late or line.will_be_late}
     return Today(
         late=tuple(line for line in lines if line.status.is_late),
@@ -66,7 +67,11 @@ def todays_list(session: Session, day: date) -> Today:
             and line.job.promised_on <= soon
         ),
         parts=tuple(line for line in lines if line.job.waiting is Waiting.PARTS),
-        rings=tuple(line for line in wanted_lines(session, day) if line.wanted.arrived_at is None),
+        rings=tuple(
+            line
+            for line in wanted_lines(session, day)
+            if line.wanted.arrived_at is None and line.number not in in_parts
+        ),
         answers=tuple(
             line
             for line in lines

@@ -78,8 +78,6 @@ def put_on_estimate(tx: Write, number: str, form: EstimateForm) -> PriceLine:
 
 
 def _add(tx: Write, number: str, job_id: int, one: Proposed) -> PriceLine:
-    if one.instead_of is not None:
-        void_price_line(tx, number, one.instead_of.id)
     line = tx.add(
         PriceLine(
             job_id=job_id,
@@ -90,6 +88,9 @@ def _add(tx: Write, number: str, job_id: int, one: Proposed) -> PriceLine:
             because=one.because[:200],
         )
     )
+    if one.instead_of is not None:
+        # After the new line stands: between the two the total is never short of it.
+        void_price_line(tx, number, one.instead_of.id)
     tx.log("added a price line", line, job=job_id, amount=line.amount, pieces=one.pieces)
     return line
 

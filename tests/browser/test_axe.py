@@ -132,6 +132,11 @@ PAGES: dict[str, tuple[str, Callable[[At], str]]] = {
     "consent": ("Wilma", lambda at: f"/jobs/{at.job('Pebble').number}/consent"),
     "parts counted": ("Wilma", lambda at: f"/jobs/{at.job('Sorrel').number}/received"),
     "hand-over": ("Wilma", lambda at: f"/jobs/{at.job('Sorrel').number}/hand-over"),
+    "today": ("Wilma", lambda at: "/today"),
+    "notices": ("Wilma", lambda at: f"/jobs/{at.job('Sorrel').number}/notices"),
+    "another end": ("Wilma", lambda at: f"/jobs/{at.job('Sorrel').number}/end"),
+    "job handed on": ("Marek", lambda at: f"/jobs/{at.job('Harrow').number}"),
+    "customer's record": ("Wilma", lambda at: f"/heads/{at.head('Brook').id}/customer-record"),
     "bench": ("Marek", lambda at: "/bench"),
     "inspections": ("Marek", lambda at: f"/heads/{at.head('Juniper').id}/inspections"),
     "inspection, point by point": (

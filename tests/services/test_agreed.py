@@ -118,6 +118,40 @@ def test_the_total_is_held_against_the_limit(writing: Writing) -> None:
         void_price_line(tx, job.number, extra.id)
 
 
+def test_a_discount_takes_off_what_stands_and_no_more(writing: Writing) -> None:
+    with writing() as tx:
+        job = new_job(tx)
+        ring = add_price_line(tx, job.number, PriceLineForm({"text": "ring", "amount": "95"}))
+    for amount in ("-95.01", "-99999999"):
+        off = PriceLineForm({"text": "discount", "amount": amount})
+        with pytest.raises(Refused, match="less than nothing") as refused, writing() as tx:
+            add_price_line(tx, job.number, off)
+        assert refused.value.field == "amount"
+    with writing() as tx:
+        off = PriceLineForm({"text": "discount", "amount": "-20"})
+        add_price_line(tx, job.number, off)
+        assert show_job(tx.session, job, TODAY).total == 7500
+    with pytest.raises(Refused, match="less than nothing"), writing() as tx:
+        void_price_line(tx, job.number, ring.id)
+
+
+def test_a_yes_that_is_missing_shows_on_the_counter_since_when(writing: Writing) -> None:
+    with writing() as tx:
+        job = new_job(tx)
+        head = described(tx, job)
+        decide(tx, head, quick="rest:seat_only")
+        [line] = open_jobs(tx.session, TODAY, Show.WAITING).lines
+        assert line.status.asks == "a yes to the work"
+        assert line.asked_since == job.taken_in_at.date()
+        give_consent(tx, job.number, consent(limit="100"))
+        assert open_jobs(tx.session, TODAY, Show.WAITING).lines == ()
+        add_price_line(tx, job.number, PriceLineForm({"text": "rings", "amount": "180"}))
+    with writing() as tx:
+        [line] = open_jobs(tx.session, TODAY, Show.WAITING).lines
+        assert line.status.asks == "a yes to 80.00 more"
+        assert "is needed before metal comes off, since" in line.status.sentence
+
+
 def test_the_history_names_a_struck_price_line(writing: Writing) -> None:
     with writing() as tx:
         job = new_job(tx)

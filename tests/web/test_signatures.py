@@ -216,6 +216,31 @@ def test_a_finished_job_is_counted_out_from_its_hand_over(
     wilma.follow("Hand over").says("Ready to hand over", "Valves: 8 came in, 7 go out, 1 fewer")
 
 
+def test_the_last_looks_are_asked_at_the_hand_over_and_what_was_typed_stays(
+    signed: Bench, signed_in_as: SignedInAs
+) -> None:
+    wilma, url = signed_in_as("Wilma"), f"/jobs/{signed.job.number}/hand-over"
+    page = words(wilma.get(url))
+    assert "Final clean" in page
+    assert "No picture shows the head as it came in" in page
+    bare = send(wilma, url, collected_by="Fern")
+    assert bare.status_code == 422
+    assert "Say whether the final clean was done" in words(bare)
+    assert 'value="Fern"' in bare.text
+    why = send(wilma, url, clean="not_done", collected_by="Fern")
+    assert why.status_code == 422
+    assert "Write why it was not cleaned" in words(why)
+    signed.hands.count(signed.job, way="out", pieces_0="1")
+    differ = send(wilma, url, clean="ok", collected_by="Fern")
+    assert differ.status_code == 422
+    assert "Write what became of them" in words(differ)
+    done = send(wilma, url, clean="ok", parts_because="kept as a sample", collected_by="Fern")
+    assert done.status_code == 303
+    papers = words(wilma.get(f"/jobs/{signed.job.number}/sheets"))
+    assert "Customer's record" in papers
+    assert "kept as a sample" in words(wilma.get(f"/heads/{signed.head.id}/customer-record"))
+
+
 def test_what_was_not_done_stands_in_words_before_the_hand_over(
     bench: Bench, marek: TestClient
 ) -> None:

@@ -54,8 +54,7 @@ def _page(
         given = notices_of(session, job)
         rules = current_rules(session)
         until = day + timedelta(days=rules.whole("notice_days"))
-        words, source = rules.text("notice_words"), rules.source("notice_days")
-        days = rules.shown("notice_days")
+        words, days = rules.text("notice_words"), rules.shown("notice_days")
     shown = form or NoticeForm.showing({"given_on": day.isoformat(), "until": until.isoformat()})
     return page(
         request,
@@ -70,5 +69,4 @@ def _page(
         hows=[(each.value, each.screen) for each in NoticeHow],
         words=words,
         days=days,
-        source=source,
     )
