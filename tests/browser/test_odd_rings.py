@@ -127,6 +127,7 @@ def test_a_customers_own_odd_rings_are_bored_for_as_they_measure(page: Page, cri
     tablet.type("Valves", "6")
     tablet.next("Count out")
     tablet.next(re.compile("."))
+    tablet.choose("Final clean", "done")
     tablet.next("Hand it over")
     tablet.touch("link", re.compile("^Head record, revision 1"))
     record = page.locator("body")

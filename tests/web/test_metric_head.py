@@ -131,7 +131,7 @@ def test_a_metric_aluminium_head_goes_to_its_signed_record(
     )
 
     wilma.get(marek.url).follow("26-0001").follow("Hand over")
-    wilma.send(press="Hand it over")
+    wilma.send({"clean": "ok"}, press="Hand it over")
     wilma.follow("Head record, revision 1").says(
         "8 of 8 seat rings in",
         "MS 16V 2",

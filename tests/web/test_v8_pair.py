@@ -201,7 +201,7 @@ def test_a_pair_of_heads_takes_one_setting_for_each_kind_of_valve(
     for _ in CYLINDERS:
         marek.get(f"{job}/hand-over")
         marek.follow("Pressure test after boring").send(outcome_pressure_after="ok", press="Keep")
-    wilma.get(job).follow("Hand over").send(press="Hand it over")
+    wilma.get(job).follow("Hand over").send(clean="ok", press="Hand it over")
 
     wilma.says("Head record, left, revision 1", "Head record, right, revision 1")
     with database.read() as session:
