@@ -51,8 +51,8 @@ from app.services.cuts import gauge, open_cut
 from app.services.decks import record_deck_cut
 from app.services.flatness import record_flatness
 from app.services.guides import decide_guides
-from app.services.head_decisions import decide_head
 from app.services.hand_over import hand_over
+from app.services.head_decisions import decide_head
 from app.services.heads import describe_head
 from app.services.heats import begin_heat, close_heat, prove_cold
 from app.services.holds import take_way_out

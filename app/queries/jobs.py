@@ -14,8 +14,8 @@ from app.models.job import Consent, Job, Note, NoteTaken, PriceLine
 from app.models.person import Person
 from app.queries.asked import asked_since
 from app.queries.castings import SeenBefore, seen_before
-from app.queries.head_decisions import Decision, newest_decisions
 from app.queries.handed_on import colleagues
+from app.queries.head_decisions import Decision, newest_decisions
 from app.queries.history import Happened, history
 from app.queries.notices import Given, notices_of
 from app.queries.papers import Paper, papers_of

@@ -115,6 +115,8 @@ def work_left(heads: Sequence[HeadFacts], minutes: Mapping[WorkStage, Rate]) -> 
     count: dict[WorkStage, int] = dict.fromkeys(WorkStage, 0)
     undecided = 0
     for head in heads:
+        if head.is_scrap:
+            continue
         at = stages_of(head)
         for port in head.ports:
             undecided += port.work is Work.UNDECIDED

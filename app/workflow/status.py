@@ -64,7 +64,7 @@ def asks_of(job: JobFacts) -> str:
     Work that nobody decided yet has nothing to agree to.
     """
     for head in job.heads:
-        if head.customer_kind is CustomerKind.SHOP_STOCK:
+        if head.customer_kind is CustomerKind.SHOP_STOCK or head.is_scrap:
             continue
         if head.consent.more:
             return f"a yes to {money(head.consent.more)} more"

@@ -116,7 +116,9 @@ def test_from_tag_to_signed_record_in_few_numbers(page: Page, crib: Shop) -> Non
     tablet.next(re.compile("."))
     tablet.choose("Final clean", "done")
     tablet.next("Hand it over")
-    expect(page.get_by_role("status")).to_contain_text("The head record and the customer's record are issued")
+    expect(page.get_by_role("status")).to_contain_text(
+        "The head record and the customer's record are issued"
+    )
     tablet.touch("link", re.compile("^Head record, revision 1"))
     record = page.locator("body")
     for words in (

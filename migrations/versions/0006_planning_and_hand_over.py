@@ -1,6 +1,6 @@
 """Planning and hand-over: notices, times of stages, what was handed on, the customer's record.
 
-Revision 0005, after 0004.
+Revision 0006, after 0005.
 """
 
 import sqlalchemy as sa
@@ -8,8 +8,8 @@ from alembic import op
 
 from app.migrate import guarded
 
-revision = "0005"
-down_revision = "0004"
+revision = "0006"
+down_revision = "0005"
 branch_labels = None
 depends_on = None
 
