@@ -1,6 +1,6 @@
 """Planning and hand-over: notices, times of stages, what was handed on, the customer's record.
 
-Revision 0006, after 0005.
+Revision 0007, after 0006.
 """
 
 import sqlalchemy as sa
@@ -8,8 +8,8 @@ from alembic import op
 
 from app.migrate import guarded
 
-revision = "0006"
-down_revision = "0005"
+revision = "0007"
+down_revision = "0006"
 branch_labels = None
 depends_on = None
 
