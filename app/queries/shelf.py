@@ -48,6 +48,7 @@ class WantedLine:
     number: str
     unit: str
     head: str
+    head_id: int
     label: str
     is_late: bool
 
@@ -118,7 +119,7 @@ def shelf_line(worked: SetWorking) -> ShelfLine:
 def wanted_lines(session: Session, today: date, job_id: int | None = None) -> list[WantedLine]:
     """Rings wanted by open jobs; what is late or not ordered yet first, what arrived last."""
     query = (
-        select(WantedRing, Job, Head.name, Port.label)
+        select(WantedRing, Job, Head.name, Port)
         .join(Job, col(Job.id) == col(WantedRing.job_id))
         .join(Port, col(Port.id) == col(WantedRing.port_id))
         .join(Head, col(Head.id) == col(Port.head_id))
@@ -137,12 +138,13 @@ def wanted_lines(session: Session, today: date, job_id: int | None = None) -> li
             number=job.number,
             unit=job.unit.value,
             head=name,
-            label=label,
+            head_id=port.head_id,
+            label=port.label,
             is_late=wanted.arrived_at is None
             and wanted.expected_on is not None
             and wanted.expected_on < today,
         )
-        for wanted, job, name, label in session.exec(query)
+        for wanted, job, name, port in session.exec(query)
     ]
     return sorted(lines, key=_turn)
 

@@ -38,9 +38,12 @@ class Tablet:
         )
         self.tap(found.first)
 
-    def choose(self, group: str, answer: str, within: Locator | None = None) -> None:
-        """Touch one of the large answers below a question."""
-        asked = (within or self.page).get_by_role("group", name=re.compile(f"^{re.escape(group)}"))
+    def choose(
+        self, group: str | re.Pattern[str], answer: str, within: Locator | None = None
+    ) -> None:
+        """Touch one of the large answers below a question that begins so, or has these words."""
+        named = re.compile(f"^{re.escape(group)}") if isinstance(group, str) else group
+        asked = (within or self.page).get_by_role("group", name=named)
         self.tap(asked.first.locator("label").filter(has_text=answer).first)
 
     def pick(self, label: str, words: str) -> None:
