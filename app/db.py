@@ -38,6 +38,9 @@ NAMING = {
 SQLModel.metadata.naming_convention = NAMING
 metadata: MetaData = SQLModel.metadata
 
+# How long a write waits for another program that holds the SQLite file.
+BUSY_SECONDS = 5.0
+
 # Any process of this app that writes on PostgreSQL takes this lock first.
 ONE_WRITER = 0x5EA7
 
@@ -151,7 +154,7 @@ def _prepare_sqlite(connection: Any, _record: Any) -> None:
         "journal_mode=WAL",
         "synchronous=FULL",
         "foreign_keys=ON",
-        "busy_timeout=5000",
+        f"busy_timeout={int(BUSY_SECONDS * 1000)}",
         # Without it INSERT OR REPLACE deletes a row past the guard that forbids it.
         "recursive_triggers=ON",
     ):

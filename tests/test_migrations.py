@@ -416,6 +416,24 @@ def test_a_migration_that_fails_half_way_is_undone_and_the_guards_stay(
         assert present(connection)
 
 
+def test_the_copy_from_before_a_migration_that_failed_is_there_and_whole(
+    sqlite_url: str, tmp_path: Path, next_migration: Callable[[str], None]
+) -> None:
+    _write(sqlite_url, "INSERT INTO number_series (series, year, last) VALUES ('job', 2026, 41)")
+    next_migration(
+        """
+        op.execute("UPDATE number_series SET last = 42")
+        raise RuntimeError("the power went")
+        """
+    )
+    with pytest.raises(RuntimeError, match="the power went"):
+        migrate.upgrade(sqlite_url, tmp_path / "backups")
+    [copy] = (tmp_path / "backups").iterdir()
+    for url in (sqlite_url, f"sqlite:///{copy}"):
+        assert _read(url, "SELECT last FROM number_series") == [(41,)]
+        assert _read(url, "PRAGMA integrity_check") == [("ok",)]
+
+
 def test_a_rebuilt_table_keeps_its_children_and_its_guards(
     sqlite_url: str, next_migration: Callable[[str], None]
 ) -> None:

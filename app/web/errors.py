@@ -2,9 +2,11 @@
 
 from __future__ import annotations
 
+import logging
+
 from fastapi import FastAPI
 from fastapi.exceptions import RequestValidationError
-from sqlalchemy.exc import DBAPIError, OperationalError
+from sqlalchemy.exc import DatabaseError, DBAPIError, OperationalError
 from starlette.exceptions import HTTPException
 from starlette.requests import ClientDisconnect, Request
 from starlette.responses import JSONResponse, Response
@@ -12,6 +14,8 @@ from starlette.responses import JSONResponse, Response
 from app.services.write import NotFound, Refused
 from app.web.deps import TooMuch
 from app.web.render import page
+
+_log = logging.getLogger("seatwright.web")
 
 WORDS = {
     404: ("Not found", "There is nothing at this address. The number may be mistyped."),
@@ -25,10 +29,46 @@ WORDS = {
     ),
     422: ("Not understood", "Something in what was sent cannot be read. Nothing was stored."),
 }
+KEPT = "Nothing of this was stored, and nothing earlier was lost. "
 BUSY = (
     "The database could not be written",
-    "Nothing of this was stored, and nothing earlier was lost. Another program may hold the "
-    "database, or the disk may be full. Keep this page open and send it again in a moment.",
+    KEPT + "Another program may hold the database, or the disk may be full. Keep this page open "
+    "and send it again in a moment.",
+)
+# What a database or the disk says, and what that means to someone at the bench.
+CAUSES: tuple[tuple[tuple[str, ...], tuple[str, str]], ...] = (
+    (
+        ("is full", "no space left", "disk full", "quota"),
+        (
+            "The disk of the shop's PC is full",
+            KEPT + "Make room on that disk, keep this page open and send it again.",
+        ),
+    ),
+    (
+        ("readonly", "read-only"),
+        (
+            "The records may only be read",
+            KEPT + "The shop's PC lets nothing be written where they are kept: its disk may have "
+            "failed, or rights were changed. Keep this page open; the owner looks at the PC.",
+        ),
+    ),
+    (
+        ("locked", "busy"),
+        (
+            "Another program holds the records",
+            KEPT + "Close whatever else has the database open on the shop's PC, a copying or "
+            "checking program perhaps. Keep this page open and send it again in a moment.",
+        ),
+    ),
+    (
+        ("malformed", "not a database", "corrupt", "disk i/o error"),
+        (
+            "The records cannot be read",
+            "Nothing of this was stored. The database or its disk is damaged: stop working on the "
+            "records. The owner stops the server on the shop's PC and starts it again; it says "
+            "which backup reads well and how to bring it back.",
+        ),
+    ),
 )
 
 
@@ -67,8 +107,32 @@ def install(app: FastAPI) -> None:
         return say(request, 409, "Not done", error.message)
 
     @app.exception_handler(OperationalError)
-    def database_busy(request: Request, _error: DBAPIError) -> Response:
-        return say(request, 503, *BUSY)
+    def database_busy(request: Request, error: DBAPIError) -> Response:
+        _log.error("%s: %s", request.url.path, error.orig)
+        return say(request, 503, *(cause(str(error.orig)) or BUSY))
+
+    @app.exception_handler(DatabaseError)
+    def database_fault(request: Request, error: DBAPIError) -> Response:
+        return _say_cause(request, error, str(error.orig))
+
+    @app.exception_handler(OSError)
+    def disk_fault(request: Request, error: OSError) -> Response:
+        # A picture that the disk has no room for.
+        return _say_cause(request, error, str(error.strerror or error))
+
+
+def cause(said: str) -> tuple[str, str] | None:
+    """Title and words for what a database or a disk said, where they are known."""
+    plain = said.lower()
+    return next((told for signs, told in CAUSES if any(sign in plain for sign in signs)), None)
+
+
+def _say_cause(request: Request, error: Exception, said: str) -> Response:
+    known = cause(said)
+    if known is None:
+        raise error
+    _log.error("%s: %s", request.url.path, said)
+    return say(request, 503, *known)
 
 
 def say(request: Request, status: int, title: str, words: str) -> Response:

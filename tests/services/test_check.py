@@ -4,22 +4,25 @@ from __future__ import annotations
 
 import itertools
 from contextlib import suppress
+from datetime import timedelta
 from pathlib import Path
 
 import pytest
 from sqlalchemy import text
-from sqlmodel import Session
+from sqlmodel import Session, col, select
 
 from app.db import Database
 from app.forms.photos import PhotoForm
 from app.keeping.check import check_records, looks
 from app.keeping.parts import MOST_TOLD, Faults
+from app.models.event import Event
 from app.pictures import file_of, keep_picture
 from app.services.photos import add_photos
 from app.services.sheets import issue_sheet
 from app.triggers import lift_guards
 from app.web.sheet_page import drawer
-from app.workflow.kinds import SheetKind
+from app.workflow.kinds import ReadingKind, SheetKind
+from app.worksheets.readings import Subject, load_one
 from seed_demo.hands import filled
 from tests.databases import opened
 from tests.postgres import Cluster
@@ -216,3 +219,18 @@ def test_many_faults_of_a_kind_are_counted() -> None:
         faults.add(f"fault {number}")
     assert [*faults][-1] == "and 3 more of this kind"
     assert len([*faults]) == MOST_TOLD + 1
+
+
+def test_a_clock_that_was_set_back_changes_neither_order_nor_chain(
+    floor: Floor, database: Database, tmp_path: Path
+) -> None:
+    floor.hands.at -= timedelta(days=400)
+    floor.hands.stem_heights(floor.head, {"1E": "1.8620"})
+    with database.read() as session:
+        newest = load_one(
+            session, ReadingKind.STEM_HEIGHTS, Subject("port", floor.ports["1E"].id)
+        ).counting[-1]
+        first, last = session.exec(select(Event.at).order_by(col(Event.id).desc()).limit(2)).all()
+    assert newest.typed == "1.8620"
+    assert first < last, "the newest event is the earlier one by the clock"
+    in_order(database, tmp_path)
