@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import re
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 from datetime import timedelta
@@ -14,6 +15,8 @@ from app.forms.earlier import EarlierFields
 from app.workflow.kept import Kept
 from app.workflow.kinds import Unit
 
+# A gauge that writes its sign before a size: a whole number behind one would count divisions.
+_HAS_SIGN = re.compile(r"\+\d*(?:[.,]\d|\d+\s*[a-z])", re.ASCII | re.IGNORECASE)
 # What a tablet kept for longer says nothing of when it was read: its clock may have been set.
 LONGEST_WAIT = timedelta(days=30)
 
@@ -112,6 +115,8 @@ def read_cell(typed: str, unit: Unit, comparator: Comparator | None) -> Length:
     """One reading: a size, or divisions from the master when the gauge was zeroed on one."""
     if comparator is not None and typed[:1] in "+-" and typed[1:2].isdigit():
         return parse_comparator(typed, comparator.zeroed_on, comparator.division)
+    if comparator is None and _HAS_SIGN.match(typed):
+        typed = typed[1:]
     if typed[:1] == "+":
         raise LengthError("counts divisions; say which gauge, and what it was zeroed on")
     return parse_length(typed.lower(), unit.value)

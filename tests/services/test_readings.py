@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+from datetime import timedelta
+
 import pytest
 from sqlmodel import select
 
@@ -194,3 +196,69 @@ def test_a_use_case_that_forgets_to_log_is_still_found_out(floor: Floor) -> None
         floor.database.write() as session,
     ):
         careless(floor.write(session))
+
+
+def _sent(floor: Floor, cell: Cell, text: str, key: str, **more: str) -> None:
+    """As a tablet sends what it kept until the server answered."""
+    raw = {cell.name: text, f"key.{cell.name}": key}
+    raw |= {f"{name}.{cell.name}": said for name, said in more.items()}
+    with floor.database.write() as session:
+        record_readings(floor.write(session), floor.head, GridForm(raw, [cell]).entries)
+
+
+def test_what_a_tablet_sends_twice_is_recorded_once_whatever_came_between(floor: Floor) -> None:
+    cell = _cell(floor)
+    assert cell.current is not None
+    had = str(cell.current.id)
+    _sent(floor, cell, "1.852", "a" * 32, had=had)
+    mine = _now(floor).counting[-1]
+    _type(floor, cell, "1.853", had=mine.id)
+    _sent(floor, cell, "1.852", "a" * 32, had=had)
+    assert [kept.typed for kept in _now(floor).all] == ["1.850", "1.852", "1.853"]
+    assert [kept.typed for kept in _now(floor).counting] == ["1.853"]
+
+
+def test_a_field_emptied_on_a_tablet_is_taken_out_once(floor: Floor) -> None:
+    cell = _cell(floor)
+    assert cell.current is not None
+    had = str(cell.current.id)
+    _sent(floor, cell, "", "b" * 32, had=had)
+    _type(floor, cell, "1.853")
+    _sent(floor, cell, "", "b" * 32, had=had)
+    assert [kept.typed for kept in _now(floor).counting] == ["1.853"]
+
+
+def test_what_waited_on_a_tablet_was_read_when_it_was_typed_by_who_typed_it(floor: Floor) -> None:
+    cell = _cell(floor)
+    assert cell.current is not None
+    raw = {
+        cell.name: "1.852",
+        cell.had_name: str(cell.current.id),
+        f"key.{cell.name}": "c" * 32,
+        f"waited.{cell.name}": "7200",
+    }
+    other = floor.cast.owner
+    with floor.database.write() as session:
+        tx = floor.write(session)
+        sent_by = tx.by_id
+        entries = GridForm(raw, [cell]).entries
+        record_readings(tx, floor.head, entries, ReadWith(typed_by_id=other.id))
+    with floor.database.read() as session:
+        reading = session.exec(select(Reading).where(Reading.client_key == "c" * 32)).one()
+    assert (reading.typed_by_id, reading.sent_by_id) == (other.id, sent_by)
+    assert reading.kept_at - reading.taken_at == timedelta(hours=2)
+
+
+@pytest.mark.parametrize(
+    ("typed", "nanometres"),
+    [("+1.8500", 46990000), ("+1.8500 in", 46990000), ("+47.000mm", 47000000)],
+)
+def test_a_gauge_may_write_its_sign_and_its_unit(floor: Floor, typed: str, nanometres: int) -> None:
+    cell = _cell(floor)
+    (entry,) = GridForm({cell.name: typed}, [cell]).entries
+    assert entry.value == Length(nanometres)
+
+
+def test_a_whole_number_behind_a_sign_counts_divisions_of_a_named_gauge(floor: Floor) -> None:
+    cell = _cell(floor)
+    assert "counts divisions" in GridForm({cell.name: "+3"}, [cell]).errors[cell.name]

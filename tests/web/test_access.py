@@ -230,6 +230,16 @@ def test_a_page_that_asks_by_itself_is_not_a_person_using_it(
     assert seen(database) > timedelta(minutes=59)
 
 
+def test_what_a_page_looks_for_by_itself_is_not_a_person_using_it_either(
+    signed_in_as: SignedInAs, database: Database
+) -> None:
+    browser = signed_in_as("machinist")
+    last_seen(database, back=timedelta(hours=1))
+    browser.get("/live")
+    browser.get("/bench", headers={"HX-Request-Type": "partial", "Asked-Itself": "yes"})
+    assert seen(database) > timedelta(minutes=59)
+
+
 def test_production_takes_the_dear_pins(tmp_path: Path) -> None:
     app = create_app(Settings(data=tmp_path))
     assert app.state.settings.pin_cost == "dear"
