@@ -150,8 +150,10 @@ def copy_sqlite(source: Path, target_folder: Path, why: str) -> Path:
             f"{source} could not be copied to {target_folder} ({error}); nothing was changed"
         ) from error
     finally:
-        with suppress(OSError):
-            part.unlink()
+        # A disk that filled up leaves the copy's own journal beside it.
+        for left in (part, part.with_name(f"{part.name}-journal")):
+            with suppress(OSError):
+                left.unlink()
     return target
 
 

@@ -114,7 +114,7 @@ def test_a_chosen_folder_that_is_away_is_told_and_the_copy_stays_here(
     shutil.rmtree(stick)
     made = make_backup(shop, settings, "day")
     assert made.copy.path.parent == settings.backups
-    assert f"The folder {stick} is not there: is its disk plugged in" in made.fault
+    assert f"The folder {stick} is not there: plug its disk in" in made.fault
     assert read_state(settings).fault == made.fault
     # The empty place where a disk is put in is not the disk.
     stick.mkdir()
@@ -137,7 +137,8 @@ def test_a_backup_that_failed_everywhere_is_told(
 def test_a_full_disk_leaves_no_part_of_a_copy(
     shop: Database, settings: Settings, stick: Path, monkeypatch: pytest.MonkeyPatch
 ) -> None:
-    def full(*_: object) -> None:
+    def full(part: Path) -> None:
+        part.with_name(f"{part.name}-journal").touch()
         raise OSError(28, "No space left on device", str(stick))
 
     monkeypatch.setattr("app.migrate._to_disk", full)

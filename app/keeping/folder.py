@@ -93,7 +93,7 @@ def look_at_folder(folder: Path, mark: str) -> None:
     """Whether the chosen folder is there, and is the one that was chosen."""
     try:
         if not folder.is_dir():
-            raise FolderFault("is not there: is its disk plugged in, is its network share up?")
+            raise FolderFault("is not there: plug its disk in, or see that its network share is up")
         if _mark_in(folder) != mark:
             raise FolderFault(
                 "is there, but not as it was chosen: another disk may be plugged in; choose it "

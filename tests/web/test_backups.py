@@ -92,7 +92,7 @@ def test_a_disk_that_is_not_there_is_told_on_the_office(
     owner.post("/backups/now")
     office = words(owner.get("/office"))
     assert "backups to look at" in office
-    assert f"The folder {stick} is not there: is its disk plugged in" in office
+    assert f"The folder {stick} is not there: plug its disk in" in office
     assert "This one was kept on this PC" in office
     assert "backups to look at" not in words(signed_in_as("machinist").get("/office"))
 
