@@ -208,6 +208,7 @@
   // ---- Sending ---------------------------------------------------------------------------------
 
   let away = 0; // since when the PC does not answer
+  let trouble = ""; // what the PC says of itself, when it answers and cannot store
   let isSignedOut = false;
   let mayNot = "";
   let draining = null;
@@ -307,9 +308,11 @@
       return false;
     }
     if (answer.status >= 500) {
+      trouble = told.querySelector("main p")?.textContent.trim() ?? "";
       noAnswer();
       return false;
     }
+    trouble = "";
     reached();
     await inOrder(() => take(batch, told));
     const form = formOf(first);
@@ -554,7 +557,7 @@
     else if (away)
       lines.push(
         line(
-          bold(`No answer from the shop's PC since ${clock(away)}. `),
+          bold(trouble ? `${trouble} ` : `No answer from the shop's PC since ${clock(away)}. `),
           waiting.length
             ? `${waitHere(waiting)} and ${waiting.length === 1 ? "is sent by itself" : "are sent by themselves"}. `
             : "What you type is kept on this tablet and sent by itself. ",

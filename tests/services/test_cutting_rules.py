@@ -7,13 +7,15 @@ from datetime import timedelta
 import pytest
 from sqlmodel import Session, col, select
 
+from app.forms.readings import GridForm
 from app.models.port_pass import Cut, CutOpening, Hold, PortPass, Verification
 from app.models.reading import Reading
 from app.models.result import NoLongerStands
 from app.models.ring import RingSet
 from app.models.setting import Setting
-from app.services.cuts import open_cut, say_not_cut
-from app.services.readings import strike_reading
+from app.queries.bore_readings import bore_cells
+from app.services.cuts import gauge, open_cut, say_not_cut
+from app.services.readings import ReadWith, strike_reading
 from app.services.ring_sets import choose_ring
 from app.services.write import Refused
 from app.workflow.kinds import PassOutcome, Quantity, SettingState, Verdict
@@ -190,6 +192,23 @@ def test_a_gauge_reading_records_the_cut_once(floor: Floor, bored: tuple[Setting
     floor.hands.gauge(floor.ports["3E"], ["1.6222", "1.6223", ".2501"])
     with floor.database.read() as session:
         assert _cuts_of(session, floor, "3E") == 1
+
+
+def test_a_reading_that_waited_since_before_the_position_was_opened_is_not_of_this_bore(
+    floor: Floor, bored: tuple[Setting, RingSet]
+) -> None:
+    port = floor.ports["3E"]
+    with floor.hands.writing() as tx:
+        open_cut(tx, port, bored[0].id, was_touched=True)
+    with floor.database.read() as session:
+        rows = load_sheet(session, floor.head).rows.port(port.id)
+        cell = bore_cells(session, rows, floor.job.unit, None)[0][0]
+    raw = {cell.name: "1.6222", f"key.{cell.name}": "d" * 32, f"waited.{cell.name}": "86400"}
+    with pytest.raises(Refused) as no, floor.hands.writing() as tx:
+        gauge(tx, port, GridForm(raw, [cell]).entries, ReadWith())
+    assert "was read before 3E was opened again" in no.value.message
+    with floor.database.read() as session:
+        assert _cuts_of(session, floor, "3E") == 0
 
 
 def test_the_cutter_set_for_something_else_lapses_what_it_was_set_at(
