@@ -1,4 +1,4 @@
-"""The owner's first page: exceptions first, and counts without a ranking of people."""
+"""The owner's page of the week: exceptions first, and counts without a ranking of people."""
 
 from __future__ import annotations
 
@@ -11,6 +11,7 @@ from sqlmodel import Session, col, func, select
 
 from app.db import now
 from app.models.crib import Instrument
+from app.models.customer import Customer
 from app.models.head import Head, Port
 from app.models.job import Job
 from app.models.person import Person
@@ -18,10 +19,12 @@ from app.models.port_pass import Hold, HoldRelease, PortFact
 from app.queries.counter import CounterLine, Show, open_jobs
 from app.queries.crib import InstrumentLine, in_use, instrument_lines
 from app.queries.drift import DriftLine, drifting
+from app.queries.jobs import who_of
 from app.queries.shelf import WantedLine, wanted_lines
 from app.workflow.kinds import HoldReason
 
 LATELY = timedelta(days=30)
+WEEK = timedelta(days=7)
 MOST = 40
 # More than a month's ways out of holds, and read without an index over time.
 MOST_RELEASES = 2000
@@ -38,6 +41,8 @@ class HoldLine:
     reason: HoldReason
     words: str
     since: datetime
+    who: str  # whose job it is
+    days: int  # that it has stood still
 
 
 @dataclass(frozen=True, slots=True)
@@ -54,9 +59,8 @@ class DeviationLine:
 
 @dataclass(frozen=True, slots=True)
 class Counts:
-    """The last thirty days; figures of the shop, of nobody in particular."""
+    """What was done since a day; figures of the shop, of nobody in particular."""
 
-    open_jobs: int
     rings_signed: int
     first_time: int
     held: int
@@ -69,6 +73,7 @@ class Office:
     """The office page."""
 
     late: list[CounterLine]
+    to_be_late: list[CounterLine]  # promised for a day that the work left reaches beyond
     waiting: list[CounterLine]
     holds: list[HoldLine]
     deviations: list[DeviationLine]
@@ -76,22 +81,26 @@ class Office:
     cutters: list[DriftLine]
     wanted: list[WantedLine]
     comebacks: list[CounterLine]
-    counts: Counts
+    open_jobs: int
+    week: Counts
+    month: Counts
 
     @property
     def nothing_wrong(self) -> bool:
         """No exception stands."""
-        return not (self.late or self.holds or self.instruments or self.cutters)
+        return not (self.late or self.to_be_late or self.holds or self.instruments or self.cutters)
 
 
 def office(session: Session, zone: ZoneInfo, today: date) -> Office:
     """Everything that wants the owner's eye, bounded whatever the shop's age."""
-    since = now() - LATELY
+    at = now()
+    since = at - LATELY
     lines = open_jobs(session, today, Show.OPEN).lines
     return Office(
         late=[line for line in lines if line.status.is_late],
+        to_be_late=[line for line in lines if line.will_be_late and not line.status.is_late],
         waiting=[line for line in lines if line.status.is_waiting],
-        holds=holds_open(session),
+        holds=holds_open(session, zone, today),
         deviations=_deviations(session, since),
         instruments=[
             line
@@ -101,28 +110,46 @@ def office(session: Session, zone: ZoneInfo, today: date) -> Office:
         cutters=drifting(session),
         wanted=[line for line in wanted_lines(session, today) if line.state != "arrived"],
         comebacks=[line for line in lines if line.job.comeback_of_id is not None],
-        counts=_counts(session, since, len(lines)),
+        open_jobs=len(lines),
+        week=_counts(session, at - WEEK),
+        month=_counts(session, since),
     )
 
 
-def holds_open(session: Session) -> list[HoldLine]:
+def holds_open(session: Session, zone: ZoneInfo, today: date) -> list[HoldLine]:
     """Holds that nobody has found a way out of, the oldest first."""
-    return [
-        HoldLine(number, head, port.label, port.id, hold.reason, hold.words, hold.at)
-        for hold, port, head, number in session.exec(
-            select(Hold, Port, Head.name, Job.number)
-            .join(Port, col(Port.id) == col(Hold.port_id))
-            .join(Head, col(Head.id) == col(Port.head_id))
-            .join(Job, col(Job.id) == col(Head.job_id))
-            .outerjoin(HoldRelease, col(HoldRelease.hold_id) == col(Hold.id))
-            .where(
-                col(HoldRelease.id).is_(None),
-                col(Job.ended_at).is_(None),
-                col(Job.voided_at).is_(None),
-            )
-            .order_by(col(Hold.id))
-            .limit(MOST)
+    found = session.exec(
+        select(Hold, Port, Head.name, Job)
+        .join(Port, col(Port.id) == col(Hold.port_id))
+        .join(Head, col(Head.id) == col(Port.head_id))
+        .join(Job, col(Job.id) == col(Head.job_id))
+        .outerjoin(HoldRelease, col(HoldRelease.hold_id) == col(Hold.id))
+        .where(
+            col(HoldRelease.id).is_(None),
+            col(Job.ended_at).is_(None),
+            col(Job.voided_at).is_(None),
         )
+        .order_by(col(Hold.id))
+        .limit(MOST)
+    ).all()
+    ids = {job.customer_id for _, _, _, job in found}
+    customers = {
+        customer.id: customer
+        for customer in session.exec(select(Customer).where(col(Customer.id).in_(ids)))
+    }
+    return [
+        HoldLine(
+            number=job.number,
+            head=head,
+            label=port.label,
+            port_id=port.id,
+            reason=hold.reason,
+            words=hold.words,
+            since=hold.at,
+            who=who_of(job, customers.get(job.customer_id or 0)),
+            days=(today - hold.at.astimezone(zone).date()).days,
+        )
+        for hold, port, head, job in found
     ]
 
 
@@ -148,7 +175,7 @@ def _deviations(session: Session, since: datetime) -> list[DeviationLine]:
     ]
 
 
-def _counts(session: Session, since: datetime, open_now: int) -> Counts:
+def _counts(session: Session, since: datetime) -> Counts:
     facts: Sequence[tuple[int, bool, bool]] = session.exec(
         select(PortFact.passes, PortFact.was_held, PortFact.was_deviation).where(
             col(PortFact.signed_at) >= since
@@ -160,7 +187,6 @@ def _counts(session: Session, since: datetime, open_now: int) -> Counts:
         .where(col(Job.comeback_of_id).is_not(None), col(Job.taken_in_at) >= since)
     ).one()
     return Counts(
-        open_jobs=open_now,
         rings_signed=len(facts),
         first_time=sum(passes == 1 and not held for passes, held, _ in facts),
         held=sum(held for _, held, _ in facts),

@@ -46,6 +46,7 @@ def test_late_waiting_held_and_unchecked_stand_first(
     browser.post(f"/positions/{ids.port_id}/wanted-rings", data={"od_from": "1.64"})
     page = browser.get("/office").text
     assert "1 job late, 1 position on hold, 1 instrument to check" in page
+    assert "will not hold" not in page
     for words in ("26-0001", "oversize rings", "too loose", "Mike 1", "to order"):
         assert words in page
 
@@ -72,9 +73,37 @@ def test_a_signed_deviation_stands_with_who_decided(
             )
         )
     page = signed_in_as("owner").get("/office").text
-    assert "On hold" not in page.split("Last thirty days")[0]
+    assert "<h2>On hold" not in page
     for words in (".0027", ".0030", "customer accepts it", "signed by Marek", "customer told"):
         assert words in page
+
+
+def test_a_hold_says_whose_job_it_is_and_how_long_it_stands(
+    signed_in_as: SignedInAs, database: Database, cast: Cast
+) -> None:
+    ids = position(database, cast["Marek"])
+    with database.write() as session:
+        tx = Write(session, session.get(Person, cast["Marek"]))
+        tx.at = now() - timedelta(days=4)
+        hold(tx, ids.port_id)
+    page = signed_in_as("owner").get("/office").text
+    row = page.split("<h2>On hold", 1)[1].split("</tr>")[1]
+    assert "Shop stock" in row
+    assert "4 days" in row
+
+
+def test_a_promise_that_its_wait_reaches_beyond_will_not_hold(
+    signed_in_as: SignedInAs, database: Database, cast: Cast
+) -> None:
+    ids = position(database, cast["Marek"])
+    with database.write() as session:
+        job = session.get_one(Job, ids.job_id)
+        job.promised_on = date.today() + timedelta(days=2)
+        job.waiting, job.waiting_until = Waiting.PARTS, date.today() + timedelta(days=20)
+        job.waiting_since = now()
+    page = signed_in_as("owner").get("/office").text
+    assert "1 promise will not hold" in page
+    assert "26-0001" in page.split("Promises that will not hold")[1].split("</section>")[0]
 
 
 def hold(tx: Write, port_id: int) -> Hold:
