@@ -263,7 +263,7 @@ def test_a_fresh_demo_forgets_what_was_tried(
 ) -> None:
     settings = make_settings(data=tmp_path / "demo", demo=True)
     settings.data.mkdir()
-    monkeypatch.setattr("seed_demo.build", lambda _database, _draw: ["Olive, owner, PIN 1"])
+    monkeypatch.setattr("seed_demo.build", lambda *_given: ["Olive, owner, PIN 1"])
     cli._demo_shop(settings, fresh=False)
     with closing(Database(settings.url)) as database:
         add_person(database, "Tried", Role.MACHINIST)
@@ -274,7 +274,7 @@ def test_a_fresh_demo_forgets_what_was_tried(
 
     cli._demo_shop(settings, fresh=False)
     assert names() == ["Tried"]
-    monkeypatch.setattr("seed_demo.build", lambda _database, _draw: ["Olive, owner, PIN 2"])
+    monkeypatch.setattr("seed_demo.build", lambda *_given: ["Olive, owner, PIN 2"])
     assert cli._demo_shop(settings, fresh=True).demo_sign_ins == ("Olive, owner, PIN 2",)
     assert names() == []
 
@@ -287,7 +287,7 @@ def test_a_demo_that_was_stopped_while_it_was_built_is_built_anew(
     settings = make_settings(data=tmp_path / "demo", demo=True)
     settings.data.mkdir()
 
-    def stopped(_database: Database, _draw: object) -> list[str]:
+    def stopped(*_given: object) -> list[str]:
         raise KeyboardInterrupt
 
     monkeypatch.setattr("seed_demo.build", stopped)
@@ -295,7 +295,7 @@ def test_a_demo_that_was_stopped_while_it_was_built_is_built_anew(
         cli._demo_shop(settings, fresh=False)
     assert not (settings.data / "seatwright.sqlite3").exists()
 
-    monkeypatch.setattr("seed_demo.build", lambda _database, _draw: ["Olive, owner, PIN 1"])
+    monkeypatch.setattr("seed_demo.build", lambda *_given: ["Olive, owner, PIN 1"])
     assert cli._demo_shop(settings, fresh=False).demo_sign_ins == ("Olive, owner, PIN 1",)
     assert cli._demo_shop(settings, fresh=False).demo_sign_ins == ("Olive, owner, PIN 1",)
 

@@ -31,7 +31,13 @@ from app.worksheets.shop_rules import current_rules
 from seed_demo.hands import filled, leaving
 from seed_demo.pictures import head_from_above
 from tests.services.finished import finish_head
-from tests.services.floor import Floor
+from tests.services.floor import Done, Floor, nothing
+
+
+@pytest.fixture
+def stage() -> Done:
+    """Everything done and signed; a test that starts earlier says so."""
+    return finish_head
 
 
 def hand_over(floor: Floor, photos: Path | None = None, **fields: str) -> list[Sheet]:
@@ -64,7 +70,6 @@ def take_picture(floor: Floor, folder: Path, of: str, *, is_clean: bool = False)
 
 
 def test_the_final_clean_is_asked_and_kept_with_the_head(floor: Floor, database: Database) -> None:
-    finish_head(floor)
     with pytest.raises(Refused, match="Say whether the final clean") as refused:
         hand_over(floor, clean="")
     assert refused.value.field == "clean"
@@ -75,7 +80,6 @@ def test_the_final_clean_is_asked_and_kept_with_the_head(floor: Floor, database:
 
 
 def test_a_clean_that_is_on_record_is_not_asked_again(floor: Floor, database: Database) -> None:
-    finish_head(floor)
     floor.hands.inspect(floor.head, InspectionKind.FINAL_CLEAN, Outcome.OK, method="hot wash")
     hand_over(floor, clean="")
     assert len(cleans(database)) == 1
@@ -84,7 +88,6 @@ def test_a_clean_that_is_on_record_is_not_asked_again(floor: Floor, database: Da
 def test_parts_that_differ_are_asked_and_the_answer_goes_home(
     floor: Floor, database: Database
 ) -> None:
-    finish_head(floor)
     floor.hands.count(floor.job, pieces_0="8")
     floor.hands.count(floor.job, way="out", pieces_0="7")
     with pytest.raises(Refused, match="8 came in, 7 go out, 1 fewer") as refused:
@@ -97,6 +100,7 @@ def test_parts_that_differ_are_asked_and_the_answer_goes_home(
     assert "bent valve thrown away, as agreed" in html
 
 
+@pytest.mark.parametrize("stage", [nothing])
 def test_nothing_is_kept_when_the_hand_over_is_refused(floor: Floor, database: Database) -> None:
     finish_head(floor, is_signed=False)
     with pytest.raises(Refused, match="signature"):
@@ -109,7 +113,6 @@ def test_nothing_is_kept_when_the_hand_over_is_refused(floor: Floor, database: D
 def test_the_customers_record_says_in_plain_words_what_the_record_says_in_figures(
     floor: Floor,
 ) -> None:
-    finish_head(floor)
     with floor.hands.by(floor.cast.owner).writing() as tx:
         set_rule(tx, "warranty_text", "Six months, parts of ours only.", "the shop's terms")
     sheets = hand_over(floor)
@@ -137,7 +140,6 @@ def test_the_customers_record_says_in_plain_words_what_the_record_says_in_figure
 
 
 def test_texts_of_the_shop_stay_on_the_sheet_as_they_were(floor: Floor) -> None:
-    finish_head(floor)
     mine = customers(hand_over(floor))
     with floor.hands.by(floor.cast.owner).writing() as tx:
         set_rule(tx, "care_text", "Ask us first.", "the shop's own words")
@@ -147,7 +149,6 @@ def test_texts_of_the_shop_stay_on_the_sheet_as_they_were(floor: Floor) -> None:
 
 
 def test_the_picture_is_inside_the_frozen_sheet_small(floor: Floor, tmp_path: Path) -> None:
-    finish_head(floor)
     before = take_picture(floor, tmp_path, "intake")
     take_picture(floor, tmp_path, "intake", is_clean=True)
     after = take_picture(floor, tmp_path, "hand_over", is_clean=True)
@@ -165,7 +166,6 @@ def test_the_picture_is_inside_the_frozen_sheet_small(floor: Floor, tmp_path: Pa
 
 
 def test_a_lost_picture_is_said_and_stops_nothing(floor: Floor, tmp_path: Path) -> None:
-    finish_head(floor)
     file_of(tmp_path, take_picture(floor, tmp_path, "intake")).unlink()
     mine = customers(hand_over(floor, tmp_path))
     assert "file was not there when this was printed" in mine.html
@@ -174,7 +174,6 @@ def test_a_lost_picture_is_said_and_stops_nothing(floor: Floor, tmp_path: Path) 
 
 
 def test_a_total_past_the_consent_is_asked_again_before_hand_over(floor: Floor) -> None:
-    finish_head(floor)
     extra = PriceLineForm({"text": "four valves", "amount": "9000"})
     with floor.hands.writing() as tx:
         add_price_line(tx, floor.job.number, extra)
@@ -184,6 +183,7 @@ def test_a_total_past_the_consent_is_asked_again_before_hand_over(floor: Floor) 
     assert hand_over(floor)
 
 
+@pytest.mark.parametrize("stage", [nothing])
 def test_a_price_that_grew_never_strands_a_half_cut_head(floor: Floor) -> None:
     floor.read_rings()
     setting = floor.set_up()
@@ -205,7 +205,6 @@ def test_a_price_that_grew_never_strands_a_half_cut_head(floor: Floor) -> None:
 
 
 def test_signing_keeps_what_each_stage_took(floor: Floor, database: Database) -> None:
-    finish_head(floor)
     with database.read() as session:
         kept = {row.stage: row for row in session.exec(select(StageTime))}
         rates = rates_now(session, current_rules(session))

@@ -17,21 +17,17 @@ from app.workflow.gates import open_points
 from app.worksheets.facts import load_sheet
 from app.worksheets.heats import heats_apart, heats_of, warm_rings, warm_words
 from tests.services.conftest import Writing
-from tests.services.floor import Floor
+from tests.services.floor import Done, Floor
+
+
+@pytest.fixture
+def stage() -> Done:
+    """2E and 3E proved, the first pass at 2E corrected."""
+    return Floor.bored
 
 
 @pytest.fixture
 def bored(floor: Floor) -> Floor:
-    """2E and 3E proved, the first pass at 2E corrected."""
-    floor.read_rings()
-    setting = floor.set_up()
-    floor.hands.clamp(floor.head, floor.machine.id)
-    floor.bore("2E", setting, "1.6205")
-    floor.hands.correct(setting, "1.6205", 0)
-    floor.hands.set_to(setting)
-    for label in ("2E", "3E"):
-        floor.bore(label, setting, "1.6222")
-        floor.hands.prove(floor.ports[label])
     return floor
 
 
