@@ -162,7 +162,13 @@
   const settle = (within) => {
     for (const toast of all("[data-undo-seconds]:not([data-counting])", within)) {
       toast.dataset.counting = "";
-      setTimeout(() => toast.remove(), Number(toast.dataset.undoSeconds) * 1000);
+      const wait = Number(toast.dataset.undoSeconds) * 1000;
+      // Not from under the finger, nor from whoever has come to it with the keyboard.
+      const leave = () => {
+        if (toast.matches(":hover, :focus-within")) setTimeout(leave, wait);
+        else toast.remove();
+      };
+      setTimeout(leave, wait);
     }
     // The one reading that was refused is read again; else what is wrong is read first.
     const wrong =

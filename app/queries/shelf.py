@@ -213,6 +213,12 @@ def shelf_box(session: Session, box_id: int) -> tuple[ShelfLine, SetWorking] | N
     return shelf_line(worked), worked
 
 
+def number_of_set(session: Session, ring_set_id: int) -> str:
+    """The number of the job that a set is at; empty on the shelf."""
+    query = select(Job.number).join(RingSet, col(RingSet.job_id) == col(Job.id))
+    return session.exec(query.where(RingSet.id == ring_set_id)).first() or ""
+
+
 def loose_rings(session: Session, ring_set_id: int) -> list[Ring]:
     """The rings of a set that are still there."""
     query = select(Ring).where(Ring.ring_set_id == ring_set_id, col(Ring.retired_at).is_(None))

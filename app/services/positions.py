@@ -23,6 +23,11 @@ def is_as_kept(session: Session, head: Head, form: PositionsForm) -> bool:
     return bool(ports) and all((each.work, each.seat_now) == _wanted(each, form) for each in ports)
 
 
+def kept_work(session: Session, head: Head) -> dict[int, tuple[Work, SeatNow | None]]:
+    """Work and present seat of each position, by its id."""
+    return {port.id: (port.work, port.seat_now) for port in _ports(session, head)}
+
+
 @use_case
 def decide_positions(tx: Write, head_id: int, form: PositionsForm) -> Head:
     """Keep what was chosen; of two pages open at once, only a clash on one position is refused."""

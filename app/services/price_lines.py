@@ -27,9 +27,7 @@ def add_price_line(tx: Write, number: str, form: PriceLineForm) -> PriceLine:
 def void_price_line(tx: Write, number: str, line_id: int) -> PriceLine:
     """Take a line out of the total; it stays readable, struck."""
     job = open_job(tx, number)
-    line = tx.session.get(PriceLine, line_id)
-    if line is None or line.job_id != job.id:
-        raise NotFound("There is no such price line on this job.")
+    line = _line_of(tx, job, line_id)
     if line.voided_at is not None:
         raise Refused("This line was struck already; nothing was changed.")
     refuse_below_nothing(tx, job, -line.amount, "form")
@@ -37,6 +35,28 @@ def void_price_line(tx: Write, number: str, line_id: int) -> PriceLine:
     tx.session.add(line)
     refresh_all_stages(tx, job)
     tx.log("struck a price line", line, job=job, amount=line.amount)
+    return line
+
+
+@use_case
+def restore_price_line(tx: Write, number: str, line_id: int) -> PriceLine:
+    """A line that was struck by mistake counts again."""
+    job = open_job(tx, number)
+    line = _line_of(tx, job, line_id)
+    if line.voided_at is None:
+        raise Refused("This line counts already; nothing was changed.")
+    refuse_below_nothing(tx, job, line.amount, "form")
+    line.voided_at = None
+    tx.session.add(line)
+    refresh_all_stages(tx, job)
+    tx.log("put a price line back", line, job=job, amount=line.amount)
+    return line
+
+
+def _line_of(tx: Write, job: Job, line_id: int) -> PriceLine:
+    line = tx.session.get(PriceLine, line_id)
+    if line is None or line.job_id != job.id:
+        raise NotFound("There is no such price line on this job.")
     return line
 
 

@@ -117,6 +117,22 @@ def retire_ring(tx: Write, ring: Ring, because: str) -> RingSet:
 
 
 @use_case
+def bring_ring_back(tx: Write, ring: Ring) -> RingSet:
+    """A ring that was put away by mistake counts again; for which position is chosen anew."""
+    ring_set = get_set(tx, ring.ring_set_id)
+    if ring.retired_at is None:
+        raise Refused(f"Ring {ring.tag} is in its set; nothing was changed.")
+    ring.retired_at, ring.retired_because = None, ""
+    tx.session.add(ring)
+    for port in _ports_of(tx, ring_set):
+        if port.ring_id is None:
+            unsettle_port(tx, port.id, _RESTS_ON_RING, f"ring {ring.tag} came back to its set")
+    _refresh(tx, ring_set)
+    tx.log("brought a ring back", ring_set, job=ring_set.job_id, ring=ring.id)
+    return ring_set
+
+
+@use_case
 def use_set_for(tx: Write, ring_set: RingSet, job: Job, port_ids: Sequence[int]) -> RingSet:
     """Say which positions a set is for; a position takes rings from one set."""
     ring_set.job_id = job.id

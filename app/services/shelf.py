@@ -87,6 +87,18 @@ def retire_ring(tx: Write, ring_set_id: int, ring_id: int, because: str) -> Ring
 
 
 @use_case
+def bring_ring_back(tx: Write, ring_set_id: int, ring_id: int) -> Ring:
+    """A ring that was taken off the shelf by mistake is in its box again."""
+    ring_set = shelf_set(tx, ring_set_id)
+    ring = tx.session.get(Ring, ring_id)
+    if ring is None or ring.ring_set_id != ring_set.id or ring.retired_at is None:
+        raise Refused("This ring is not missing from this box; nothing was changed.")
+    ring.retired_at, ring.retired_because = None, ""
+    tx.log("put a ring back in its box", ring, ring_set=ring_set.id)
+    return ring
+
+
+@use_case
 def take_to_job(tx: Write, ring_set_id: int, number: str, ring_ids: Sequence[int]) -> RingSet:
     """Rings go to a job with their readings; the rest of the box stays on the shelf."""
     ring_set = shelf_set(tx, ring_set_id)

@@ -8,7 +8,7 @@ from collections.abc import Mapping
 from datetime import date, datetime
 from functools import cache
 from typing import Any
-from urllib.parse import quote, unquote
+from urllib.parse import parse_qsl, quote, unquote
 from zoneinfo import ZoneInfo
 
 from jinja2 import Environment, FileSystemLoader, StrictUndefined
@@ -111,7 +111,8 @@ def page(request: Request, template: str, /, status: int = 200, **context: Any) 
         "nav": "",
         "theme": _theme(request),
         "flash": flash,
-        "flash_way": way_on[:2] if len(way_on) > 1 and way_on[1].startswith("/") else None,
+        "flash_way": _way(way_on) if way_on[:1] != [""] else None,
+        "flash_undo": _undo(way_on) if way_on[:1] == [""] else None,
         "today": today,
         "when": lambda moment: when_words(moment, zone, today),
         "clock": lambda moment: moment.astimezone(zone).strftime("%H:%M"),
@@ -132,6 +133,23 @@ def page(request: Request, template: str, /, status: int = 200, **context: Any) 
     if shared["flash"]:
         answer.delete_cookie(flash_cookie(request))
     return answer
+
+
+def _way(told: list[str]) -> list[str] | None:
+    """A link in what was said: only to a page of ours."""
+    return told[:2] if len(told) > 1 and _is_ours(told[1]) else None
+
+
+def _undo(told: list[str]) -> tuple[str, list[tuple[str, str]]] | None:
+    """The form that takes back what was just done, as `answers.Undo` told it."""
+    if len(told) < 2 or not _is_ours(told[1]):
+        return None
+    action, _, fields = told[1].partition("?")
+    return action, parse_qsl(fields, keep_blank_values=True)
+
+
+def _is_ours(address: str) -> bool:
+    return address.startswith("/") and not address.startswith(("//", "/\\"))
 
 
 def is_partial(request: Request) -> bool:

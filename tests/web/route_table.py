@@ -69,6 +69,7 @@ ROUTES: dict[str, Verb | None] = {
     "GET /jobs/{number}/price-lines": Verb.EDIT_PRICES,
     "POST /jobs/{number}/price-lines": Verb.EDIT_PRICES,
     "POST /jobs/{number}/price-lines/{line_id}/strike": Verb.EDIT_PRICES,
+    "POST /jobs/{number}/price-lines/{line_id}/put-back": Verb.EDIT_PRICES,
     "GET /jobs/{number}/received": Verb.RECORD_RECEIVED,
     "POST /jobs/{number}/received": Verb.RECORD_RECEIVED,
     "GET /jobs/{number}/photos": Verb.READ,
@@ -145,6 +146,7 @@ ROUTES: dict[str, Verb | None] = {
     "POST /ring-sets/{ring_set_id}/protrusion": Verb.CHOOSE_RING,
     "POST /ring-sets/{ring_set_id}/rings": Verb.CHOOSE_RING,
     "POST /ring-sets/{ring_set_id}/rings/{ring_id}/away": Verb.CHOOSE_RING,
+    "POST /ring-sets/{ring_set_id}/rings/{ring_id}/back": Verb.CHOOSE_RING,
     "POST /ring-sets/{ring_set_id}/positions/{port_id}/ring": Verb.CHOOSE_RING,
     # Bench, setting plan, settings
     "GET /bench": Verb.READ,
@@ -239,6 +241,7 @@ ROUTES: dict[str, Verb | None] = {
     "POST /shelf/{box_id}": Verb.EDIT_SHELF,
     "POST /shelf/{box_id}/rings": Verb.EDIT_SHELF,
     "POST /shelf/{box_id}/gone": Verb.EDIT_SHELF,
+    "POST /shelf/{box_id}/rings/{ring_id}/back": Verb.EDIT_SHELF,
     "POST /shelf/{box_id}/take": Verb.EDIT_SHELF,
     "GET /shelf/{ring_set_id}/put-back": Verb.EDIT_SHELF,
     "POST /shelf/{ring_set_id}/put-back": Verb.EDIT_SHELF,

@@ -14,7 +14,7 @@ from app.services.ends import end_job, take_up_again, void_job
 from app.services.owned import the_job
 from app.web import addresses
 from app.web.access import may
-from app.web.answers import answer
+from app.web.answers import Undo, answer
 from app.web.deps import DatabaseDep, JobNumber, SentDep
 from app.web.render import page
 from app.workflow.permissions import Verb
@@ -47,6 +47,7 @@ def create(request: Request, db: DatabaseDep, number: JobNumber, sent: SentDep) 
         lambda tx: end_job(tx, number, form),
         then=lambda job: addresses.job(job.number),
         said="The job is over.",
+        undo=lambda job: Undo(f"{addresses.job(job.number)}/end/undo"),
         show=lambda status: _page(request, db, number, form, status),
     )
 

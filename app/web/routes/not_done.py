@@ -12,7 +12,7 @@ from app.services.not_done import say_not_done, withdraw_not_done
 from app.services.owned import the_head
 from app.web import addresses
 from app.web.access import local_path, may
-from app.web.answers import answer
+from app.web.answers import Undo, answer
 from app.web.deps import DatabaseDep, RowId, SentDep
 from app.web.reasons import open_keys
 from app.web.render import page
@@ -46,6 +46,7 @@ def create(request: Request, db: DatabaseDep, head_id: RowId, sent: SentDep) -> 
         lambda tx: say_not_done(tx, head_id, form),
         then=lambda _head: _back(request, db, head_id, form),
         said="Recorded. It stands on the sheet as large as a result.",
+        undo=lambda head: _taken_back(head.id, form),
         show=lambda status: _page(request, db, head_id, form, status),
     )
 
@@ -63,6 +64,15 @@ def withdraw(request: Request, db: DatabaseDep, head_id: RowId, sent: SentDep) -
         said="Taken back: it is open again.",
         show=lambda status: _page(request, db, head_id, form, status),
     )
+
+
+def _taken_back(head_id: int, form: NotDoneForm) -> Undo | None:
+    """One point is open again; several are taken back each by itself."""
+    if len(form.keys) != 1:
+        return None
+    ports = [("port", str(port_id)) for port_id in form.port_ids]
+    where = ("back", form.raw.get("back", ""))
+    return Undo(f"/heads/{head_id}/not-done/withdraw", [("key", form.keys[0]), *ports, where])
 
 
 def _back(request: Request, db: DatabaseDep, head_id: int, form: Form) -> str:

@@ -9,15 +9,16 @@ from starlette.responses import Response
 from app.forms.positions import QUICK_SEATS, QUICK_WORK, PositionsForm, had
 from app.models.head import Head, Port
 from app.services.owned import the_head
-from app.services.positions import decide_positions, is_as_kept
+from app.services.positions import decide_positions, is_as_kept, kept_work
+from app.services.write import Write
 from app.web import addresses
 from app.web.access import may
-from app.web.answers import answer, done
+from app.web.answers import Undo, answer, done
 from app.web.deps import DatabaseDep, RowId, SentDep
 from app.web.maps import map_of
 from app.web.render import page
 from app.workflow.permissions import Verb
-from app.workflow.words import SeatNow, Work
+from app.workflow.words import SeatNow, Work, listed
 from app.worksheets.facts import load_sheet
 
 router = APIRouter()
@@ -36,6 +37,15 @@ def update(request: Request, db: DatabaseDep, head_id: RowId, sent: SentDep) -> 
         form = PositionsForm(sent.fields, ids=ids)
         is_idle = form.ok and job.ended_at is None and is_as_kept(session, head, form)
 
+    stood: dict[int, tuple[Work, SeatNow | None]] = {}
+    stands: dict[int, tuple[Work, SeatNow | None]] = {}
+
+    def decide(tx: Write) -> Head:
+        stood.update(kept_work(tx.session, the_head(tx.session, head_id)[1]))
+        row = decide_positions(tx, head_id, form)
+        stands.update(kept_work(tx.session, row))
+        return row
+
     def then(row: Head) -> str:
         # A quick button stays here: the next touch is likely another one.
         here = f"/heads/{row.id}/positions"
@@ -47,10 +57,33 @@ def update(request: Request, db: DatabaseDep, head_id: RowId, sent: SentDep) -> 
         request,
         sent,
         form,
-        lambda tx: decide_positions(tx, head_id, form),
+        decide,
         then=then,
+        said=lambda _head: _said(
+            [ids[port_id] for port_id in stood if stood[port_id] != stands[port_id]]
+        ),
+        undo=lambda _head: _undo(head_id, stood, stands),
         show=lambda status: _page(request, db, head_id, form, status),
     )
+
+
+def _said(labels: list[str]) -> str:
+    return f"Decided: {listed(labels)}." if labels else ""
+
+
+def _undo(
+    head_id: int,
+    stood: dict[int, tuple[Work, SeatNow | None]],
+    stands: dict[int, tuple[Work, SeatNow | None]],
+) -> Undo:
+    """Every position that changed as it stood; one that is changed again meanwhile is refused."""
+    fields: dict[str, str] = {}
+    for port_id, (work, seat_now) in stood.items():
+        if (work, seat_now) != stands[port_id]:
+            fields[f"work_{port_id}"] = work
+            fields[f"seat_{port_id}"] = seat_now or ""
+            fields[f"had_{port_id}"] = had(*stands[port_id])
+    return Undo(f"/heads/{head_id}/positions", fields)
 
 
 def _page(

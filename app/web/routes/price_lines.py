@@ -10,10 +10,10 @@ from app.forms.base import Form
 from app.forms.price_lines import PriceLineForm
 from app.queries.jobs import show_job
 from app.services.owned import the_job
-from app.services.price_lines import add_price_line, void_price_line
+from app.services.price_lines import add_price_line, restore_price_line, void_price_line
 from app.web import addresses
 from app.web.access import may
-from app.web.answers import answer
+from app.web.answers import Undo, answer
 from app.web.days import today
 from app.web.deps import DatabaseDep, JobNumber, RowId, SentDep
 from app.web.render import page
@@ -36,6 +36,8 @@ def create(request: Request, db: DatabaseDep, number: JobNumber, sent: SentDep) 
         form,
         lambda tx: add_price_line(tx, number, form),
         then=lambda _row: f"{addresses.job(number)}#money",
+        said=lambda line: f"Added: {line.text}.",
+        undo=lambda line: Undo(f"/jobs/{number}/price-lines/{line.id}/strike"),
         show=lambda status: _page(request, db, number, form, status),
     )
 
@@ -51,6 +53,24 @@ def strike(
         form,
         lambda tx: void_price_line(tx, number, line_id),
         then=lambda _row: f"{addresses.job(number)}#money",
+        said=lambda line: f"Struck: {line.text}.",
+        undo=lambda line: Undo(f"/jobs/{number}/price-lines/{line.id}/put-back"),
+        show=lambda status: _page(request, db, number, form, status),
+    )
+
+
+@router.post("/jobs/{number}/price-lines/{line_id}/put-back", dependencies=[may(Verb.EDIT_PRICES)])
+def put_back(
+    request: Request, db: DatabaseDep, number: JobNumber, line_id: RowId, sent: SentDep
+) -> Response:
+    form = Form(sent.fields)
+    return answer(
+        request,
+        sent,
+        form,
+        lambda tx: restore_price_line(tx, number, line_id),
+        then=lambda _row: f"{addresses.job(number)}#money",
+        said=lambda line: f"Counts again: {line.text}.",
         show=lambda status: _page(request, db, number, form, status),
     )
 

@@ -18,6 +18,7 @@ from app.models.job import Job
 from app.models.ring import Ring
 from app.services.ring_sets import (
     add_ring,
+    bring_ring_back,
     choose_protrusion,
     choose_ring,
     choose_window,
@@ -27,7 +28,7 @@ from app.services.ring_sets import (
 )
 from app.services.write import NotFound, Refused
 from app.web.access import may
-from app.web.answers import answer
+from app.web.answers import Undo, answer
 from app.web.deps import DatabaseDep, RowId, SentDep
 from app.web.ring_set_page import ring_set_page, the_set
 from app.workflow.permissions import Verb
@@ -146,6 +147,29 @@ def away(
             request, db, ring_set_id, status, about=f"away-{ring_id}", form=form
         ),
         said=f"Ring {ring.tag} is put away.",
+        undo=lambda _: Undo(f"/ring-sets/{ring_set_id}/rings/{ring_id}/back"),
+    )
+
+
+@router.post("/ring-sets/{ring_set_id}/rings/{ring_id}/back", dependencies=[may(Verb.CHOOSE_RING)])
+def bring_back(
+    request: Request, db: DatabaseDep, ring_set_id: RowId, ring_id: RowId, sent: SentDep
+) -> Response:
+    form = Form(sent.fields)
+    with db.read() as session:
+        ring = session.get(Ring, ring_id)
+    if ring is None or ring.ring_set_id != ring_set_id:
+        raise NotFound("There is no such ring in this set.")
+    return answer(
+        request,
+        sent,
+        form,
+        lambda tx: bring_ring_back(tx, ring),
+        then=lambda _: f"/ring-sets/{ring_set_id}",
+        show=lambda status: ring_set_page(
+            request, db, ring_set_id, status, about="ring", form=form
+        ),
+        said=f"Ring {ring.tag} is back in the set. What it was chosen for is chosen anew.",
     )
 
 

@@ -20,7 +20,7 @@ from app.services.ring_sizes import (
 )
 from app.services.write import NotFound
 from app.web.access import may
-from app.web.answers import answer
+from app.web.answers import Undo, answer
 from app.web.deps import DatabaseDep, RowId, SentDep
 from app.web.render import page
 from app.workflow.permissions import Verb
@@ -79,6 +79,7 @@ def retire(request: Request, db: DatabaseDep, size_id: RowId, sent: SentDep) -> 
         then=lambda _row: BASE,
         show=lambda status: _page(request, db, size_id, form, status),
         said="Off the list. What was wanted by it stays.",
+        undo=lambda row: Undo(f"{BASE}/{row.id}/bring-back"),
     )
 
 

@@ -9,10 +9,10 @@ from starlette.responses import Response
 from app.db import Database
 from app.forms.base import Form
 from app.forms.shelf import PiecesForm, RingGoneForm, RingsForm, TakeForm
-from app.queries.shelf import loose_rings
-from app.services.shelf import add_rings, put_back, retire_ring, take_to_job
+from app.queries.shelf import loose_rings, number_of_set
+from app.services.shelf import add_rings, bring_ring_back, put_back, retire_ring, take_to_job
 from app.web.access import may
-from app.web.answers import answer
+from app.web.answers import Undo, answer
 from app.web.deps import DatabaseDep, RowId, SentDep
 from app.web.render import page
 from app.web.shelf_page import box_page
@@ -45,6 +45,23 @@ def remove(request: Request, db: DatabaseDep, box_id: RowId, sent: SentDep) -> R
         then=lambda _: f"/shelf/{box_id}",
         show=lambda status: box_page(request, db, box_id, status, gone=form),
         said=lambda ring: f"Ring {ring.tag} is off the shelf.",
+        undo=lambda ring: Undo(f"/shelf/{box_id}/rings/{ring.id}/back"),
+    )
+
+
+@router.post("/{box_id}/rings/{ring_id}/back")
+def bring_back(
+    request: Request, db: DatabaseDep, box_id: RowId, ring_id: RowId, sent: SentDep
+) -> Response:
+    form = Form(sent.fields)
+    return answer(
+        request,
+        sent,
+        form,
+        lambda tx: bring_ring_back(tx, box_id, ring_id),
+        then=lambda _: f"/shelf/{box_id}",
+        show=lambda status: box_page(request, db, box_id, status, gone=form),
+        said=lambda ring: f"Ring {ring.tag} is back in its box.",
     )
 
 
@@ -59,6 +76,7 @@ def take(request: Request, db: DatabaseDep, box_id: RowId, sent: SentDep) -> Res
         then=lambda taken: f"/ring-sets/{taken.id}",
         show=lambda status: box_page(request, db, box_id, status, take=form),
         said=f"Taken to job {form.raw.get('number', '')}, with their readings.",
+        undo=lambda taken: Undo(f"/shelf/{taken.id}/put-back", _ticked(form)),
     )
 
 
@@ -72,6 +90,8 @@ def update_put_back(
     request: Request, db: DatabaseDep, ring_set_id: RowId, sent: SentDep
 ) -> Response:
     form = RingsForm(sent.fields, ids=_ids(db, ring_set_id))
+    with db.read() as session:
+        number = number_of_set(session, ring_set_id)
     return answer(
         request,
         sent,
@@ -80,7 +100,12 @@ def update_put_back(
         then=lambda box: f"/shelf/{box.id}",
         show=lambda status: _put_back_page(request, db, ring_set_id, form, status),
         said="Back on the shelf, with their readings.",
+        undo=lambda box: Undo(f"/shelf/{box.id}/take", {"number": number, **_ticked(form)}),
     )
+
+
+def _ticked(form: RingsForm) -> dict[str, str]:
+    return {f"ring_{ring_id}": "yes" for ring_id in form.rings}
 
 
 def _ids(db: Database, ring_set_id: int) -> tuple[int, ...]:

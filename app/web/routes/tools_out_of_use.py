@@ -15,7 +15,7 @@ from app.models.crib import Cutter, Fixture, Instrument, Machine, Pilot
 from app.services.crib import NOT_THERE, Tool, bring_back_tool, last_of_its_kind, retire_tool
 from app.services.write import NotFound
 from app.web.access import may
-from app.web.answers import answer
+from app.web.answers import Undo, answer
 from app.web.deps import DatabaseDep, RowId, SentDep
 from app.web.render import page
 from app.workflow.permissions import Verb
@@ -62,6 +62,7 @@ def retire(
         then=lambda _: "/crib",
         show=lambda status: _page(request, db, noun, tool_id, form, status),
         said=lambda tool: f"{tool.name} is out of use. Records that name it keep it.",
+        undo=lambda tool: Undo(f"/crib/{noun}/{tool.id}/bring-back"),
     )
 
 

@@ -3,16 +3,18 @@
 from __future__ import annotations
 
 from fastapi import APIRouter
+from sqlmodel import Session
 from starlette.requests import Request
 from starlette.responses import Response
 
 from app.forms.base import Form
 from app.forms.waiting import WaitingForm
+from app.models.job import Job
 from app.services.owned import the_job
 from app.services.waiting import start_waiting, stop_waiting
 from app.web import addresses
 from app.web.access import may
-from app.web.answers import answer
+from app.web.answers import Undo, answer
 from app.web.days import today
 from app.web.deps import DatabaseDep, JobNumber, SentDep
 from app.web.render import page
@@ -36,7 +38,8 @@ def update(request: Request, db: DatabaseDep, number: JobNumber, sent: SentDep) 
         form,
         lambda tx: start_waiting(tx, number, form),
         then=lambda job: addresses.job(job.number),
-        said="Kept.",
+        said="It waits.",
+        undo=lambda job: Undo(f"{addresses.job(job.number)}/waiting/over"),
         show=lambda status: _page(request, db, number, form, status),
     )
 
@@ -44,6 +47,8 @@ def update(request: Request, db: DatabaseDep, number: JobNumber, sent: SentDep) 
 @router.post("/jobs/{number}/waiting/over", dependencies=[may(Verb.SET_WAITING)])
 def end(request: Request, db: DatabaseDep, number: JobNumber, sent: SentDep) -> Response:
     form = Form(sent.fields)
+    with db.read() as session:
+        waited = _as_kept(session, the_job(session, number))
     return answer(
         request,
         sent,
@@ -51,8 +56,20 @@ def end(request: Request, db: DatabaseDep, number: JobNumber, sent: SentDep) -> 
         lambda tx: stop_waiting(tx, number),
         then=lambda job: addresses.job(job.number),
         said="It no longer waits.",
+        undo=lambda job: Undo(f"{addresses.job(job.number)}/waiting", waited),
         show=lambda status: _page(request, db, number, form, status),
     )
+
+
+def _as_kept(session: Session, job: Job) -> dict[str, str]:
+    """The waiting as its form shows it, and as an undo sends it again."""
+    since = job.waiting_since.astimezone(shop_zone(session)).date() if job.waiting_since else ""
+    return {
+        "waiting": str(job.waiting or ""),
+        "waiting_for": job.waiting_for,
+        "since": str(since),
+        "expected_on": str(job.waiting_until or ""),
+    }
 
 
 def _page(
@@ -60,13 +77,6 @@ def _page(
 ) -> Response:
     with db.read() as session:
         job = the_job(session, number)
-        since = job.waiting_since.astimezone(shop_zone(session)) if job.waiting_since else None
-    shown = form or WaitingForm.showing(
-        {
-            "waiting": job.waiting,
-            "waiting_for": job.waiting_for,
-            "since": since.date() if since else today(request),
-            "expected_on": job.waiting_until,
-        }
-    )
+        kept = _as_kept(session, job)
+    shown = form or WaitingForm.showing({**kept, "since": kept["since"] or today(request)})
     return page(request, "waiting/edit.html", status, nav="counter", job=job, form=shown)
