@@ -73,6 +73,7 @@ def test_ended_jobs_have_a_list_of_their_own(signed_in_as: SignedIn) -> None:
     wilma = signed_in_as("service_writer")
     number = take_in(wilma)
     wilma.post(f"/jobs/{number}/end", data={"ended_as": "scrapped", "note": "cracked"})
+    assert "Undo" in wilma.get(f"/jobs/{number}").text
     assert number not in wilma.get("/counter").text
     page = unescape(wilma.get("/counter?show=ended").text)
     assert number in page

@@ -165,7 +165,7 @@ def test_a_job_ended_too_early_is_open_again(
     bench: Bench, signed_in_as: SignedInAs, database: Database
 ) -> None:
     browser = signed_in_as("service_writer")
-    undone(browser, f"/jobs/{bench.job.number}/end", ended_as="cancelled")
+    undone(browser, f"/jobs/{bench.job.number}/end", ended_as="cancelled", note="sold the engine")
     with database.read() as session:
         assert session.get_one(Job, bench.job.id).ended_as is None
 
@@ -174,7 +174,7 @@ def test_a_reason_for_not_done_is_taken_back(
     bench: Bench, signed_in_as: SignedInAs, database: Database
 ) -> None:
     browser = signed_in_as("machinist")
-    said = {"key": "pressure_test", "because": "no tester here"}
+    said = {"key": "pressure_before", "because": "no tester here"}
     undone(browser, f"/heads/{bench.head.id}/not-done", **said)
     assert verbs(database)[0] == "took back a not done"
 
