@@ -34,6 +34,7 @@ from sqlalchemy.types import TypeDecorator
 
 import app.models  # noqa: F401  the metadata is empty until every table class is imported
 from app.db import ONE_WRITER, metadata, now
+from app.models.job_words import INDEX
 from app.paths import folder
 from app.triggers import lift_guards, set_guards
 
@@ -201,6 +202,7 @@ def run_environment(context: EnvironmentContext) -> None:
             connection=connection,
             target_metadata=metadata,
             version_table=VERSION_TABLE,
+            include_name=_is_compared,
             # Alembic believes SQLite cannot roll back DDL; with an own BEGIN it can.
             transactional_ddl=True,
             transaction_per_migration=True,
@@ -234,7 +236,14 @@ def _name(url: URL) -> str:
 
 
 def _context(connection: Connection) -> MigrationContext:
-    return MigrationContext.configure(connection, opts={"version_table": VERSION_TABLE})
+    return MigrationContext.configure(
+        connection, opts={"version_table": VERSION_TABLE, "include_name": _is_compared}
+    )
+
+
+def _is_compared(name: str | None, kind: str, _parents: Any) -> bool:
+    """The full-text index is each database's own, and no table or index of the models."""
+    return kind not in ("table", "index") or not (name or "").startswith(INDEX)
 
 
 @contextmanager

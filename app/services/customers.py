@@ -9,6 +9,7 @@ from app.forms.jobs import CustomerChoice
 from app.models.customer import Customer
 from app.models.job import Job
 from app.queries.customers import find_customers, open_numbers
+from app.services.job_words import keep_words_of_customer
 from app.services.owned import open_job
 from app.services.search_keys import keep_customer_keys
 from app.services.write import NotFound, Refused, Write, use_case
@@ -36,7 +37,9 @@ def update_customer(tx: Write, customer_id: int, form: CustomerForm) -> Customer
     customer.email, customer.note = form.email, form.note
     customer.is_trade, customer.standing_limit = form.is_trade, form.standing_limit
     tx.session.add(customer)
+    tx.session.flush()
     keep_customer_keys(tx.session, customer)
+    keep_words_of_customer(tx.session, customer.id)
     tx.log("changed a customer", customer, trade=customer.is_trade, limit=customer.standing_limit)
     return customer
 
@@ -68,6 +71,8 @@ def empty_customer(tx: Write, customer_id: int, form: EmptyingForm) -> Customer:
     customer.emptied_at = tx.at
     tx.session.add(customer)
     keep_customer_keys(tx.session, customer)
+    tx.session.flush()
+    keep_words_of_customer(tx.session, customer.id, is_emptied=True)
     tx.log("emptied a customer", customer, collected_by_of=[job.id for job in collected])
     return customer
 

@@ -17,8 +17,10 @@ from app.models.event import Event
 from app.models.head import Head, Port
 from app.models.job import Job
 from app.models.person import Person
+from app.services.job_words import keep_job_words
 
 FIRST_PREV = "0" * 64
+_WORDLESS = ("reading_set", "reading", "reading_strike", "cut_opening", "clamp_up")
 
 P = ParamSpec("P")
 R = TypeVar("R", bound=Row)
@@ -109,6 +111,7 @@ class Write:
         """Chain the pending events into the log; the last one of all answers for the form."""
         if not self._pending:
             return
+        keep_job_words(self.session, self._jobs_to_find())
         prev = log_head(self.session)
         if is_last:
             self._pending[-1].client_key = self.client_key
@@ -119,6 +122,14 @@ class Write:
             self.session.add(entry)
         self._pending.clear()
         self.session.flush()
+
+    def _jobs_to_find(self) -> set[int]:
+        """Jobs whose words may have changed; a reading has none, and must stay quick."""
+        return {
+            entry.job_id
+            for entry in self._pending
+            if entry.job_id is not None and entry.subject not in _WORDLESS
+        }
 
     def earlier(self) -> Event | None:
         """The event of this very form, when it arrived before."""
