@@ -39,5 +39,5 @@ for _dialect in ("sqlite", "postgresql"):
     event.listen(
         JobWords.__table__,  # type: ignore[attr-defined]  # SQLModel does not tell of it
         "after_create",
-        DDL(ddl(_dialect)).execute_if(dialect=_dialect),
+        DDL(ddl(_dialect)).execute_if(dialect=_dialect),  # type: ignore[no-untyped-call]
     )

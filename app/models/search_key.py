@@ -1,4 +1,4 @@
-"""What customers and heads are found by: folded words, each from a word's start on."""
+"""What customers are found by: folded words, each from a word's start on."""
 
 from __future__ import annotations
 
@@ -12,7 +12,10 @@ _KEY = String(60).with_variant(String(60, collation="C"), "postgresql")
 
 
 class SearchKey(Row, table=True):
-    """One beginning that finds a customer or a head; an emptied key finds nothing."""
+    """One beginning that finds a customer; an emptied key finds nothing.
+
+    Keys of heads are from earlier releases: heads are found by the words of their jobs.
+    """
 
     __tablename__ = "search_key"
     __table_args__ = kept(

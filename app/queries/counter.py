@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from collections.abc import Iterable, Sequence
 from dataclasses import dataclass, replace
 from datetime import date, timedelta
 
@@ -14,11 +14,10 @@ from app.models.head import Head
 from app.models.job import Job
 from app.models.shop import NumberSeries
 from app.queries.asked import asked_since
+from app.queries.job_words import kept_to, look_for
 from app.queries.jobs import who_of
-from app.queries.search import ids_found
 from app.queries.stage_times import rates_now
 from app.workflow.facts import HeadFacts
-from app.workflow.folding import casting_keys, digits, words
 from app.workflow.kinds import Said
 from app.workflow.planning import Bench, Outlook, Promised, WorkLeft, outlooks, work_left
 from app.workflow.shop_rules import ShopRules
@@ -80,9 +79,9 @@ def open_jobs(session: Session, today: date, show: Show = Show.OPEN) -> CounterL
         .order_by(col(Job.id).desc())
         .limit(MOST_OPEN)
     ).all()
-    lines = sorted(_planned(session, _lines(session, jobs, today), today), key=_first)
-    counts = {each: sum(_shows(each, line, today) for line in lines) for each in Show}
-    return CounterList(tuple(line for line in lines if _shows(show, line, today)), counts)
+    lines = sorted(planned(session, lines_of(session, jobs, today), today), key=_first)
+    counts = {each: sum(shows(each, line, today) for line in lines) for each in Show}
+    return CounterList(tuple(line for line in lines if shows(show, line, today)), counts)
 
 
 def ended_jobs(session: Session, today: date, before: int | None) -> CounterList:
@@ -97,40 +96,38 @@ def ended_jobs(session: Session, today: date, before: int | None) -> CounterList
     jobs = session.exec(query.limit(MOST_FOUND + 1)).all()
     shown = jobs[:MOST_FOUND]
     return CounterList(
-        tuple(_lines(session, shown, today)),
+        tuple(lines_of(session, shown, today)),
         {},
         next_before=shown[-1].id if len(jobs) > MOST_FOUND else None,
     )
 
 
 def find_jobs(session: Session, typed: str, today: date) -> CounterList:
-    """Open and ended jobs by number, customer, phone digits or casting; open ones first."""
-    ids: dict[int, None] = dict.fromkeys(_by_number(session, typed))
-    beginnings = words(typed)
-    customers = ids_found(session, "customer_id", beginnings, MOST_FOUND) if beginnings else []
-    number = digits(typed)
-    if len(number) >= 4 and not any(letter.isalpha() for letter in typed):
-        customers += ids_found(session, "customer_id", [number], MOST_FOUND)
-    if customers:
-        ids |= dict.fromkeys(
-            session.exec(
-                select(Job.id)
-                .where(col(Job.customer_id).in_(customers))
-                .order_by(col(Job.id).desc())
-                .limit(MOST_FOUND)
+    """Open and ended jobs by number or any word in them; open ones first."""
+    ids = dict.fromkeys(_by_number(session, typed))
+    what = look_for(session, typed)
+    if not what.is_empty and typed.strip() not in _numbers(session, ids):
+        for is_over in (False, True):
+            query, by_id = kept_to(session, select(col(Job.id)), what)
+            query = query.where(
+                col(Job.ended_at).is_not(None) if is_over else col(Job.ended_at).is_(None)
             )
-        )
-    joined = max(casting_keys(typed), key=len, default="")
-    heads = ids_found(session, "head_id", [joined], MOST_FOUND) if joined else []
-    if heads:
-        ids |= dict.fromkeys(session.exec(select(Head.job_id).where(col(Head.id).in_(heads))))
+            ids |= dict.fromkeys(
+                session.execute(query.order_by(by_id.desc()).limit(MOST_FOUND)).scalars()
+            )
+            if len(ids) >= MOST_FOUND:
+                break
     jobs = session.exec(
         select(Job)
         .where(col(Job.id).in_(list(ids)))
         .order_by(col(Job.ended_at).is_not(None), col(Job.id).desc())
         .limit(MOST_FOUND)
     ).all()
-    return CounterList(tuple(_lines(session, jobs, today)), {})
+    return CounterList(tuple(lines_of(session, jobs, today)), {})
+
+
+def _numbers(session: Session, ids: Iterable[int]) -> set[str]:
+    return set(session.exec(select(Job.number).where(col(Job.id).in_(list(ids)))))
 
 
 def _by_number(session: Session, typed: str) -> list[int]:
@@ -144,7 +141,8 @@ def _by_number(session: Session, typed: str) -> list[int]:
     return list(session.exec(query.order_by(col(Job.id).desc())))
 
 
-def _lines(session: Session, jobs: Sequence[Job], today: date) -> list[CounterLine]:
+def lines_of(session: Session, jobs: Sequence[Job], today: date) -> list[CounterLine]:
+    """Jobs as lists show them, in the order given."""
     ids = [job.id for job in jobs]
     heads = session.exec(
         select(Head).where(col(Head.job_id).in_(ids)).order_by(col(Head.job_id), col(Head.nth))
@@ -194,7 +192,7 @@ def _lines(session: Session, jobs: Sequence[Job], today: date) -> list[CounterLi
     return lines
 
 
-def _planned(session: Session, lines: Sequence[CounterLine], today: date) -> list[CounterLine]:
+def planned(session: Session, lines: Sequence[CounterLine], today: date) -> list[CounterLine]:
     """Each open job with the work left on it, and when that is likely to be done."""
     rules = current_rules(session)
     minutes = rates_now(session, rules)
@@ -236,7 +234,8 @@ def _first(line: CounterLine) -> tuple[int, bool, int, date, int]:
     )
 
 
-def _shows(show: Show, line: CounterLine, today: date) -> bool:
+def shows(show: Show, line: CounterLine, today: date) -> bool:
+    """Whether a line belongs under a filter."""
     status = line.status
     if show is Show.LATE:
         return status.is_late or line.will_be_late

@@ -9,7 +9,7 @@ from sqlmodel import Session, col, select
 
 from app.models.customer import Customer
 from app.models.job import Job
-from app.queries.search import ids_found
+from app.queries.search import customers_found
 from app.workflow.folding import digits, words
 
 MOST_FOUND = 8
@@ -35,7 +35,7 @@ def find_customers(session: Session, typed: str, most: int = MOST_FOUND) -> list
     beginnings = [number] if is_number else words(typed)
     if sum(map(len, beginnings)) < FEWEST_LETTERS:
         return []
-    return customers_by_id(session, ids_found(session, "customer_id", beginnings, most))
+    return customers_by_id(session, customers_found(session, beginnings, most))
 
 
 def customers_by_id(session: Session, ids: list[int]) -> list[CustomerFound]:

@@ -107,14 +107,18 @@ def look_for(session: Session, typed: str, materials: Collection[str] = ()) -> W
     )
 
 
-def kept_to(session: Session, query: Select[Any], what: Wanted) -> Select[Any]:
-    """A query over jobs, kept to those that fit."""
+def kept_to(session: Session, query: Select[Any], what: Wanted) -> tuple[Select[Any], Any]:
+    """A query over jobs, kept to those that fit; and the id to order it by.
+
+    SQLite's index gives its rows in the order of their ids, either way: nothing is sorted then.
+    """
     if what.is_empty:
-        return query
+        return query, col(Job.id)
     if session.get_bind().dialect.name == "sqlite":
         fits = text(f"{INDEX} MATCH :wanted").bindparams(wanted=what.for_sqlite())
-        return query.join(_INDEX, _INDEX.c.rowid == col(Job.id)).where(fits)
+        found = query.join(_INDEX, _INDEX.c.rowid == col(Job.id)).where(fits)
+        return found, _INDEX.c.rowid
     fits = text(
         "array_to_tsvector(string_to_array(job_words.words, ' ')) @@ CAST(:wanted AS tsquery)"
     ).bindparams(wanted=what.for_postgresql())
-    return query.join(JobWords, col(JobWords.job_id) == col(Job.id)).where(fits)
+    return query.join(JobWords, col(JobWords.job_id) == col(Job.id)).where(fits), col(Job.id)

@@ -11,7 +11,6 @@ from app.services.expansions import unsettle_family, unsettle_heads
 from app.services.layouts import set_layout
 from app.services.materials import the_alloy
 from app.services.owned import open_head, open_job, the_head
-from app.services.search_keys import keep_head_keys
 from app.services.stages import refresh_all_stages
 from app.services.write import Refused, Write, use_case
 from app.workflow.gates import GATE_VERSION
@@ -77,7 +76,7 @@ def describe_head(tx: Write, head_id: int, form: HeadForm) -> Head:
         unsettle_family(tx, head, "the head's material was changed")
     if was is not None and was != figures:
         unsettle_heads(tx, [head], "the head's material was changed")
-    _keep(tx, job, head)
+    _keep(tx, job)
     tx.log(
         "described the head",
         head,
@@ -101,7 +100,7 @@ def take_over(tx: Write, head_id: int, form: TakeOverForm) -> Head:
     """Take over what the same casting was described as before; never what was measured."""
     job, head = open_head(tx, head_id)
     _fill_from(tx, head, form.from_head)
-    _keep(tx, job, head)
+    _keep(tx, job)
     tx.log(
         "took over the description of an earlier head",
         head,
@@ -114,9 +113,8 @@ def take_over(tx: Write, head_id: int, form: TakeOverForm) -> Head:
     return head
 
 
-def _keep(tx: Write, job: Job, head: Head) -> None:
+def _keep(tx: Write, job: Job) -> None:
     tx.session.flush()
-    keep_head_keys(tx.session, head)
     refresh_all_stages(tx, job)
 
 

@@ -42,6 +42,7 @@ def environment() -> Environment:
         money=show_money,
         source_parts=source_parts,
         unit_word=unit_word,
+        said=lambda words: [(each.value, each.screen) for each in words],
         capitalize_first=lambda text: text[:1].upper() + text[1:],
     )
     return env

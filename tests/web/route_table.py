@@ -38,6 +38,7 @@ ROUTES: dict[str, Verb | None] = {
     "POST /my-pin": Verb.CHANGE_OWN_PIN,
     # Counter
     "GET /counter": Verb.READ,
+    "GET /find": Verb.READ,
     "GET /today": Verb.READ,
     "GET /jobs/new": Verb.TAKE_IN,
     "POST /jobs/new": Verb.TAKE_IN,

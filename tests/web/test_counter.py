@@ -104,3 +104,24 @@ def test_the_list_takes_as_many_statements_for_many_jobs_as_for_few(
         assert page_takes() == few
     finally:
         event.remove(database.engine, "before_cursor_execute", count)
+
+
+def test_find_keeps_words_and_filters_in_the_address(signed_in_as: SignedIn) -> None:
+    wilma = signed_in_as("service_writer")
+    number, other = take_in(wilma), take_in(wilma, customer="Dana Field", phone="555-0177")
+    page = wilma.get("/find", params={"q": "lane", "state": "open", "sort": "old"}).text
+    assert number in page
+    assert other not in page
+    assert 'value="open" selected' in page
+    assert 'value="old" selected' in page
+
+
+def test_find_says_what_is_wrong_with_a_filter_and_looks_for_nothing(
+    signed_in_as: SignedIn,
+) -> None:
+    wilma = signed_in_as("service_writer")
+    number = take_in(wilma)
+    answer = wilma.get("/find", params={"since": "last week"})
+    assert answer.status_code == 422
+    assert "is not a date" in answer.text
+    assert number not in answer.text
