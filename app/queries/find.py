@@ -154,10 +154,11 @@ def _under_way(
     session: Session, query: Select[Any], form: FindForm, today: date
 ) -> tuple[list[CounterLine], int | None]:
     """Open jobs only, which are few: how far they are is worked from their facts."""
-    order: list[Any] = {
+    orders: dict[Sort, list[Any]] = {
         Sort.OLD: [col(Job.id)],
         Sort.PROMISED: [col(Job.promised_on).is_(None), col(Job.promised_on), col(Job.id)],
-    }.get(form.sort) or [col(Job.id).desc()]
+    }
+    order = orders.get(form.sort, [col(Job.id).desc()])
     jobs = session.execute(query.order_by(*order).limit(MOST_OPEN)).scalars().all()
     lines = lines_of(session, jobs, today)
     if form.promise is Promise.LATE:
