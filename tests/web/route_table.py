@@ -39,6 +39,7 @@ ROUTES: dict[str, Verb | None] = {
     # Counter
     "GET /counter": Verb.READ,
     "GET /find": Verb.READ,
+    "GET /trace": Verb.READ,
     "GET /today": Verb.READ,
     "GET /jobs/new": Verb.TAKE_IN,
     "POST /jobs/new": Verb.TAKE_IN,
