@@ -90,7 +90,11 @@ def _read_once_more(tx: Write, pass_id: int) -> Instrument:
             at=tx.at,
         )
     )
-    again = kept.model_dump(exclude={"id"}) | {"reading_set_id": own.id, "client_key": "once more"}
+    again = kept.model_dump(exclude={"id"}) | {
+        "reading_set_id": own.id,
+        "value": kept.value,
+        "client_key": "once more",
+    }
     tx.add(Reading(**again))
     return gauge
 
