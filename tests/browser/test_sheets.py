@@ -91,6 +91,24 @@ def test_set_up_sheet_and_card_of_an_eight_valve_head_take_one_page(
 
 
 @pytest.mark.parametrize("paper", PAPERS)
+def test_what_the_customer_takes_along_is_one_page_each_with_its_code(
+    page: Page, bench: Bench, paper: str
+) -> None:
+    finish_head(bench)
+    for url in (
+        f"/heads/{bench.head.id}/customer-record",
+        f"/jobs/{bench.job.number}/estimate/paper",
+    ):
+        page.goto(url)
+        assert codes(page.locator(".sheet-head .qr").screenshot()) == [
+            f"http://shop-pc:8137/jobs/{bench.job.number}"
+        ]
+        (sheet,) = printed(page, paper).pages
+        assert size_mm(sheet) == PAPERS[paper]
+        assert bench.job.number in sheet.extract_text()
+
+
+@pytest.mark.parametrize("paper", PAPERS)
 def test_a_set_up_sheet_of_sixteen_positions_takes_one_page(
     page: Page, bench: Bench, paper: str
 ) -> None:
