@@ -231,3 +231,43 @@ def test_nothing_keeps_anyone_from_using(
     in_the_dark = barriers(page, "color-contrast")
     page.emulate_media(color_scheme="light")
     assert in_the_dark == []
+
+
+# The bench's own pages, by their names above.
+AT_THE_BENCH = (
+    "stem heights",
+    "old pockets",
+    "rings read",
+    "setting plan",
+    "setting",
+    "to be cut",
+    "bored",
+    "on hold",
+    "rings in",
+    "seats finished",
+)
+TOO_SMALL = """least => [...document.querySelectorAll(
+    "main .button, main .link[type=submit], main input.read, main select, main summary, main .spot"
+  )].filter(each => each.checkVisibility() && each.tagName !== "SPAN")
+   .map(each => [each.outerHTML.slice(0, 120), each.getBoundingClientRect().height])
+   .filter(([_, height]) => height < least - 0.5)"""
+
+
+def test_bench_targets_are_56_high_and_twice_the_size_needs_no_scrolling_sideways(
+    demo: LiveShop, tablets: Callable[[str], Page]
+) -> None:
+    page = tablets("Marek")
+    with demo.database.read() as session:
+        at = At(session)
+        addresses = [PAGES[name][1](at) for name in AT_THE_BENCH]
+    try:
+        for address in (*addresses, "/bench", "/shelf"):
+            page.goto(address)
+            if address != "/shelf":
+                assert page.evaluate(TOO_SMALL, 56) == [], address
+            # Half of a tablet's width is what 200 % leaves of it.
+            page.set_viewport_size({"width": 512, "height": 384})
+            assert page.evaluate("document.documentElement.scrollWidth") <= 512, address
+            page.set_viewport_size(TALL["viewport"])
+    finally:
+        page.set_viewport_size(TALL["viewport"])
