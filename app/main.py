@@ -10,6 +10,7 @@ from app.api.calc.router import router as calc_api
 from app.config import Settings
 from app.db import Database
 from app.paths import folder
+from app.queries.finished_months import FinishedMonths
 from app.web import errors, routes, security
 
 # Wired once for all apps of a process: FastAPI works out every route of a router again each time
@@ -32,6 +33,7 @@ def create_app(settings: Settings, database: Database | None = None) -> FastAPI:
     )
     app.state.settings = settings
     app.state.database = database or Database(settings.url)
+    app.state.finished_months = FinishedMonths()
     app.mount("/static", StaticFiles(directory=folder("static")), name="static")
     app.router.routes.extend(_ROUTES.routes)
     errors.install(app)

@@ -118,7 +118,7 @@ class Hold(Written, table=True):
     """A position stops; the ways out stand on its page."""
 
     __tablename__ = "hold"
-    __table_args__ = kept(INSERT_ONLY, one_of("reason", HoldReason))
+    __table_args__ = kept(INSERT_ONLY, one_of("reason", HoldReason), Index("ix_hold_at", "at"))
 
     port_id: int = reference("port")
     port_pass_id: int | None = maybe_reference("port_pass")
@@ -248,3 +248,8 @@ class PortFact(Row, table=True):
     passes: int
     was_held: bool
     was_deviation: bool
+    # Its first bore stood: one pass, and no hold but one for a slip in a reading.
+    right_first_time: bool | None = Field(default=None, nullable=True)
+    # As the ring's box said when it was signed.
+    supplier: str | None = Field(default=None, max_length=60)
+    lot: str | None = Field(default=None, max_length=60)

@@ -2,11 +2,12 @@
 
 from __future__ import annotations
 
+from collections.abc import Sequence
 from dataclasses import dataclass
 
 from sqlmodel import Session, col, func, select
 
-from app.calc.overcut import Overcut, overcut
+from app.calc.overcut import Cut, Overcut, overcut
 from app.models.crib import Cutter, TipChange
 from app.queries.crib import in_use
 from app.workflow.overcut_advice import TipState, look_here, tip_state
@@ -52,16 +53,7 @@ def drifting(session: Session) -> list[DriftLine]:
     """
     cutters = in_use(session, Cutter)
     rules = current_rules(session)
-    newest = dict(
-        session.exec(
-            select(TipChange.cutter_id, func.max(col(TipChange.id)))
-            .where(col(TipChange.cutter_id).in_([cutter.id for cutter in cutters]))
-            .group_by(col(TipChange.cutter_id))
-        ).all()
-    )
-    cuts = good_cuts_of(
-        session, {cutter.id: newest.get(cutter.id) for cutter in cutters}, AMONG_NEWEST
-    )
+    cuts = cuts_of_tips_in(session, cutters)
     lines = []
     for cutter in cutters:
         for material, signs in signs_by_material(cuts[cutter.id], rules).items():
@@ -69,6 +61,22 @@ def drifting(session: Session) -> list[DriftLine]:
             if state.wants_a_look:
                 lines.append(DriftLine(cutter, material, state, look_here(signs), signs.count))
     return lines
+
+
+def cuts_of_tips_in(
+    session: Session, cutters: Sequence[Cutter]
+) -> dict[int, dict[Material, list[Cut]]]:
+    """The good cuts of the tip that is in each cutter now, by cutter and head material."""
+    newest = dict(
+        session.exec(
+            select(TipChange.cutter_id, func.max(col(TipChange.id)))
+            .where(col(TipChange.cutter_id).in_([cutter.id for cutter in cutters]))
+            .group_by(col(TipChange.cutter_id))
+        ).all()
+    )
+    return good_cuts_of(
+        session, {cutter.id: newest.get(cutter.id) for cutter in cutters}, AMONG_NEWEST
+    )
 
 
 def overcut_line(

@@ -176,8 +176,8 @@ def _deviations(session: Session, since: datetime) -> list[DeviationLine]:
 
 
 def _counts(session: Session, since: datetime) -> Counts:
-    facts: Sequence[tuple[int, bool, bool]] = session.exec(
-        select(PortFact.passes, PortFact.was_held, PortFact.was_deviation).where(
+    facts: Sequence[tuple[bool | None, bool, bool]] = session.exec(
+        select(PortFact.right_first_time, PortFact.was_held, PortFact.was_deviation).where(
             col(PortFact.signed_at) >= since
         )
     ).all()
@@ -188,7 +188,7 @@ def _counts(session: Session, since: datetime) -> Counts:
     ).one()
     return Counts(
         rings_signed=len(facts),
-        first_time=sum(passes == 1 and not held for passes, held, _ in facts),
+        first_time=sum(bool(right) for right, _, _ in facts),
         held=sum(held for _, held, _ in facts),
         deviations=sum(deviation for _, _, deviation in facts),
         comebacks=comebacks,

@@ -9,6 +9,7 @@ from sqlmodel import col, select
 from app.models.head import Head
 from app.models.job import Job
 from app.models.port_pass import OvercutSample, PortFact
+from app.models.ring import RingSet
 from app.models.setting import Setting, SettingAdjustment
 from app.models.sheet import Signature, SignaturePort
 from app.services.passes import close_pass
@@ -18,7 +19,7 @@ from app.services.write import NotFound, Refused, Write, use_case
 from app.workflow.gates import Gate, open_points
 from app.workflow.kinds import PassOutcome, SignedWhat
 from app.workflow.requirements import AskedPoint, told_together
-from app.workflow.words import Work, listed
+from app.workflow.words import Way, Work, listed
 from app.worksheets.facts import HeadSheet, load_sheets
 from app.worksheets.head_rows import PortRows
 
@@ -145,6 +146,7 @@ def _learn(tx: Write, sheet: HeadSheet, rows: PortRows) -> None:
     )
     target = sheet.targets.get(rows.port.id)
     label_od = target.set_working.ring_set.label_od if target and target.set_working else None
+    rings = tx.session.get_one(RingSet, port_pass.ring_set_id)
     tx.session.add(
         PortFact(
             port_pass_id=port_pass.id,
@@ -162,5 +164,9 @@ def _learn(tx: Write, sheet: HeadSheet, rows: PortRows) -> None:
             passes=port_pass.nth,
             was_held=bool(rows.releases),
             was_deviation=any(release.is_deviation for release in rows.releases),
+            right_first_time=port_pass.nth == 1
+            and all(release.way is Way.READ_AGAIN for release in rows.releases),
+            supplier=rings.supplier,
+            lot=rings.lot,
         )
     )

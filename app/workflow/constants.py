@@ -13,7 +13,16 @@ from app.calc import quantities, sources
 from app.calc.constant import Constant, Section
 from app.calc.quantities import LengthRange
 from app.calc.units import decimal_text, trimmed
-from app.workflow import doubtful, fit_advice, grids, heat_cases, seats, settings, ways_out
+from app.workflow import (
+    doubtful,
+    fit_advice,
+    grids,
+    heat_cases,
+    periods,
+    seats,
+    settings,
+    ways_out,
+)
 from app.workflow.kinds import Quantity
 
 
@@ -105,6 +114,15 @@ def _seats() -> Iterable[Constant]:
 
 
 def _fits() -> Iterable[Constant]:
+    yield Constant(
+        Section.VERIFY,
+        "cases, before a share or a scatter is drawn as the shop's",
+        str(periods.FEWEST_CASES),
+        "cases",
+        sources.CHOSEN_HERE,
+        "the office's figures",
+        ("periods.FEWEST_CASES",),
+    )
     for material, (low, high) in fit_advice.USUAL_PER_INCH.items():
         yield Constant(
             Section.INTERFERENCE,

@@ -56,6 +56,7 @@ class Verb(Said):
     DEVIATE_PAST_LIMIT = "deviate_past_limit", "sign a deviation past a limit"
     EMPTY_CUSTOMER = "empty_customer", "empty a customer's name and numbers"
     VOID_JOB = "void_job", "void a job"
+    SEE_FIGURES = "see_figures", "see the office's figures"
     EXPORT = "export", "export and back up the records"
 
 
@@ -103,6 +104,7 @@ PERMISSIONS: Mapping[Verb, frozenset[Role]] = MappingProxyType(
         Verb.DEVIATE_PAST_LIMIT: _OWNER,
         Verb.EMPTY_CUSTOMER: _OWNER,
         Verb.VOID_JOB: _OWNER,
+        Verb.SEE_FIGURES: _OWNER,
         Verb.EXPORT: _OWNER,
     }
 )

@@ -28,6 +28,7 @@ MODULES = [found.name for found in pkgutil.iter_modules(app.calc.__path__)]
 
 # What is no figure of the trade: units, noughts, places shown, bounds of work.
 NO_FIGURES = {
+    "capability.Z_95": "the normal distribution's own",
     "gum.AS_GOOD_AS_INFINITE": "from here on Student's factor is the normal one to four digits",
     "hot_expansion.ROOM_TABLE_TO_C": "what tables mean by room temperature; stands in their rows",
     "hot_expansion._HEAD_HIGHER": "stands in HEAD_POINTS",

@@ -266,6 +266,9 @@ ROUTES: dict[str, Verb | None] = {
     "POST /wanted-rings/{wanted_id}/drop": Verb.WANT_RING,
     # Office
     "GET /office": Verb.READ,
+    "GET /figures": Verb.SEE_FIGURES,
+    "GET /figures/{key}": Verb.SEE_FIGURES,
+    "GET /figures/{key}/csv": Verb.SEE_FIGURES,
     "POST /jobs/{number}/void": Verb.VOID_JOB,
     "GET /shop-rules": Verb.READ,
     "GET /shop-rules/{key}": Verb.READ,
