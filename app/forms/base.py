@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import re
 import unicodedata
-from collections.abc import Mapping
+from collections.abc import Iterable, Mapping
 from datetime import date
 from decimal import ROUND_CEILING, ROUND_FLOOR, Decimal
 from enum import Enum
@@ -16,6 +16,7 @@ from app.workflow.kinds import Unit
 E = TypeVar("E", bound=Enum)
 
 LARGEST_WHOLE = 2**31 - 1
+MOST_IDS = 200
 LARGEST_AMOUNT = 10**10
 _PHONE = re.compile(r"[+(]*[0-9][0-9+()\-./ \u00a0]*(?:(?:ext|x)\.? ?[0-9]{1,6})?", re.IGNORECASE)
 
@@ -198,6 +199,16 @@ class Form:
             self.wrong(name, outside_words(value.strip()[:40], unit, least, most))
             return None
         return found
+
+
+def is_row_id(text: str) -> bool:
+    """Whether a text can be the id of a row: PostgreSQL refuses what is larger with a fault."""
+    return text.isascii() and text.isdigit() and len(text) <= 10 and 1 <= int(text) <= LARGEST_WHOLE
+
+
+def row_ids(texts: Iterable[str]) -> list[int]:
+    """The ids among some texts, at most as many as a job has positions."""
+    return [int(text) for text in texts if is_row_id(text)][:MOST_IDS]
 
 
 def outside_words(typed: str, unit: Unit, least: Length | None, most: Length | None) -> str:

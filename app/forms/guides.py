@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Mapping, Sequence
 from typing import ClassVar
 
-from app.forms.base import Form
+from app.forms.base import Form, row_ids
 from app.workflow.guide_outcomes import ASKED, GuideOutcome
 from app.workflow.words import GuideHow
 
@@ -57,7 +57,7 @@ class ReplacedForm(Form):
     what: str
 
     def __init__(self, raw: Mapping[str, str], ports: Sequence[str] = ()) -> None:
-        self.port_ids = [int(one) for one in ports if one.isascii() and one.isdigit()][:200]
+        self.port_ids = row_ids(ports)
         super().__init__(raw)
 
     def parse(self) -> None:
@@ -76,7 +76,7 @@ class PilotFitForm(Form):
     port_ids: list[int]
 
     def __init__(self, raw: Mapping[str, str], ports: Sequence[str] = ()) -> None:
-        self.port_ids = [int(one) for one in ports if one.isascii() and one.isdigit()][:200]
+        self.port_ids = row_ids(ports)
         super().__init__(raw)
 
     def parse(self) -> None:

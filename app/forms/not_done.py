@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Mapping, Sequence
 from typing import ClassVar
 
-from app.forms.base import Form
+from app.forms.base import Form, row_ids
 from app.workflow.gates import accepts_reason
 
 
@@ -23,7 +23,7 @@ class NotDoneForm(Form):
     ) -> None:
         self.keys = [key for key in dict.fromkeys(keys) if accepts_reason(key)]
         self.unknown = len(set(keys)) - len(self.keys)
-        self.port_ids = [int(one) for one in ports if one.isascii() and one.isdigit()][:200]
+        self.port_ids = row_ids(ports)
         super().__init__(raw)
 
     def parse(self) -> None:

@@ -9,7 +9,7 @@ from datetime import timedelta
 
 from app.calc.quantities import DIAMETER
 from app.calc.units import Length, LengthError, parse_comparator, parse_length
-from app.forms.base import Form
+from app.forms.base import Form, is_row_id
 from app.forms.cells import Cell, Comparator
 from app.forms.earlier import EarlierFields
 from app.workflow.kept import Kept
@@ -75,7 +75,7 @@ class GridForm(Form):
     def _parse(self, cell: Cell) -> None:
         typed = self.raw[cell.name].strip()
         had = self.raw.get(cell.had_name, "")
-        had_id = int(had) if had.isascii() and had.isdigit() and len(had) < 12 else None
+        had_id = int(had) if is_row_id(had) else None
         if not typed:
             if had_id is not None:
                 self.entries.append(self._entry(cell, "", None, had_id))

@@ -8,7 +8,7 @@ from typing import ClassVar
 from app.calc.materials import RING_MATERIALS
 from app.calc.quantities import ALPHA, DIAMETER, FIT, HEIGHT, PROTRUSION
 from app.calc.units import Length
-from app.forms.base import Form
+from app.forms.base import Form, row_ids
 from app.workflow.kinds import RingOwner, Unit
 from app.workflow.words import LabelMeans
 
@@ -60,7 +60,7 @@ class RingSetForm(Form):
     ) -> None:
         self.unit = unit
         self.fresh = fresh
-        self.port_ids = [int(one) for one in chosen if one.isascii() and one.isdigit()]
+        self.port_ids = row_ids(chosen)
         super().__init__(raw)
 
     def parse(self) -> None:

@@ -6,7 +6,7 @@ from collections.abc import Mapping, Sequence
 from typing import ClassVar
 
 from app.calc.units import Length
-from app.forms.base import Form
+from app.forms.base import Form, row_ids
 from app.workflow.grids import PLAUSIBLE
 from app.workflow.kinds import Quantity, Unit
 
@@ -31,9 +31,7 @@ class SettingForm(Form):
     pilot_id: int | None
 
     def __init__(self, raw: Mapping[str, str], chosen: Sequence[str]) -> None:
-        self.port_ids = [
-            int(one) for one in chosen if one.isascii() and one.isdigit() and len(one) < 11
-        ]
+        self.port_ids = row_ids(chosen)
         super().__init__(raw)
 
     def parse(self) -> None:

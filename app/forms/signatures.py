@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Mapping, Sequence
 from typing import ClassVar
 
-from app.forms.base import LARGEST_WHOLE, Form
+from app.forms.base import Form, row_ids
 from app.workflow.words import Outcome
 
 
@@ -15,11 +15,7 @@ class SignForm(Form):
     port_ids: list[int]
 
     def __init__(self, raw: Mapping[str, str], chosen: Sequence[str]) -> None:
-        self.port_ids = [
-            int(one)
-            for one in chosen
-            if one.isascii() and one.isdigit() and len(one) < 11 and int(one) <= LARGEST_WHOLE
-        ]
+        self.port_ids = row_ids(chosen)
         super().__init__(raw)
 
     def parse(self) -> None:

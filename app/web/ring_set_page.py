@@ -10,7 +10,7 @@ from starlette.requests import Request
 from starlette.responses import Response
 
 from app.calc.units import Length
-from app.forms.base import Form
+from app.forms.base import Form, is_row_id
 from app.forms.field_text import field_text
 from app.forms.readings import GridForm, ReadWithForm
 from app.models.ring import RingSet
@@ -79,7 +79,7 @@ def ring_set_page(
     """The page; `about` names which of its smaller forms was sent and is wrong."""
     raw = readings.raw if readings else {}
     more = further_places(raw) | {
-        int(one) for one in request.query_params.getlist("more") if one.isdigit() and len(one) < 10
+        int(one) for one in request.query_params.getlist("more") if is_row_id(one)
     }
     with db.read() as session:
         ring_set = the_set(session, ring_set_id)
@@ -141,7 +141,7 @@ def further_places(raw: Mapping[str, str]) -> frozenset[int]:
     for name in raw:
         quantity, _, rest = name.partition(".ring-")
         ring_id, _, place = rest.partition(".")
-        if place and (quantity, place) not in asked and ring_id.isdigit() and len(ring_id) < 11:
+        if place and (quantity, place) not in asked and is_row_id(ring_id):
             found.add(int(ring_id))
     return frozenset(found)
 

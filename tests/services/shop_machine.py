@@ -21,8 +21,8 @@ from app.models.head import Head
 from app.models.port_pass import PortPass
 from app.models.ring import Ring, RingSet
 from app.models.setting import Setting
-from app.services.cutters import change_tip
 from app.services.cuts import open_cut, say_not_cut
+from app.services.cutters import change_tip
 from app.services.holds import stop_position
 from app.services.readings import strike_reading
 from app.services.ring_sets import choose_ring
@@ -101,7 +101,7 @@ WRONG_RINGS = {
         " FROM reading r JOIN reading_set s ON s.id = r.reading_set_id JOIN cut c ON"
         " c.id = (SELECT max(l.id) FROM cut l WHERE l.port_pass_id = i.port_pass_id)"
         " WHERE s.port_pass_id = i.port_pass_id AND s.kind = 'bore'"
-        f" AND r.quantity IN ('bore', 'bore_depth') AND r.kept_at >= c.at AND {_COUNTS})"
+        f" AND r.quantity IN ('bore', 'depth') AND r.kept_at >= c.at AND {_COUNTS})"
     ),
     "no verdict, or one that needs a deviation": (
         "SELECT 1 FROM ring_in i LEFT JOIN verification v ON v.id = (SELECT max(n.id) FROM"
@@ -469,4 +469,3 @@ class ShopMachine(RuleBasedStateMachine):
     def rows(self, statement: str, **values: Any) -> list[tuple[Any, ...]]:
         with self.floor.database.read() as session:
             return [tuple(row) for row in session.execute(text(statement), values)]
-

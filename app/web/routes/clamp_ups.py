@@ -6,7 +6,7 @@ from fastapi import APIRouter
 from starlette.requests import Request
 from starlette.responses import Response
 
-from app.forms.base import Form
+from app.forms.base import Form, is_row_id
 from app.forms.cuts import TURNS, ClampUpForm, TurnForm
 from app.queries.clamp_ups import ClampUpView, clamp_up_view, next_to_cut
 from app.queries.shop_rules import current_rules
@@ -80,7 +80,7 @@ def _page(
         view = clamp_up_view(session, job, head, request.state.person.id)
         caution = current_rules(session).caution("lifting")
     shown = form or ClampUpForm.showing(_as_last(view))
-    turned = int(shown.raw.get("turned") or 0) if shown.raw.get("turned", "").isdigit() else 0
+    turned = int(shown.raw["turned"]) if is_row_id(shown.raw.get("turned", "")) else 0
     drawn = bench_map(request, view.sheet, here=None, turned=turned if turned in TURNS else 0)
     return page(
         request,

@@ -11,6 +11,7 @@ from fastapi import APIRouter, Query
 from starlette.requests import Request
 from starlette.responses import Response
 
+from app.forms.base import is_row_id
 from app.forms.jobs import CustomerChoice, NewJobForm
 from app.models.customer import Customer
 from app.queries.customers import customers_by_id, find_customers
@@ -111,8 +112,8 @@ def _new_page(
     chosen = form.raw.get("customer_id", "")
     with db.read() as session:
         found = find_customers(session, typed)
-        if chosen.isdigit() and not any(str(each.id) == chosen for each in found):
-            found = [*customers_by_id(session, [int(chosen[:9])]), *found]
+        if is_row_id(chosen) and not any(str(each.id) == chosen for each in found):
+            found = [*customers_by_id(session, [int(chosen)]), *found]
         places = places_in_use(session)
     day = today(request)
     return page(

@@ -6,7 +6,7 @@ from fastapi import APIRouter
 from starlette.requests import Request
 from starlette.responses import Response
 
-from app.forms.base import Form
+from app.forms.base import Form, row_ids
 from app.forms.not_done import NotDoneForm
 from app.services.not_done import say_not_done, withdraw_not_done
 from app.services.owned import the_head
@@ -32,7 +32,7 @@ def new(request: Request, db: DatabaseDep, head_id: RowId) -> Response:
     asked = request.query_params
     form = NotDoneForm.showing({"back": asked.get("back", "")[:200]})
     form.keys = asked.getlist("key")
-    form.port_ids = [int(one) for one in asked.getlist("port") if one.isascii() and one.isdigit()]
+    form.port_ids = row_ids(asked.getlist("port"))
     return _page(request, db, head_id, form)
 
 
@@ -54,7 +54,7 @@ def create(request: Request, db: DatabaseDep, head_id: RowId, sent: SentDep) -> 
 @router.post("/heads/{head_id}/not-done/withdraw", dependencies=[ANYONE])
 def withdraw(request: Request, db: DatabaseDep, head_id: RowId, sent: SentDep) -> Response:
     form = NotDoneForm({**sent.fields, "because": "taken back"}, sent.lists.get("key", []))
-    ports = [int(one) for one in sent.lists.get("port", []) if one.isascii() and one.isdigit()]
+    ports = row_ids(sent.lists.get("port", []))
     return answer(
         request,
         sent,

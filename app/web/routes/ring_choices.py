@@ -10,7 +10,7 @@ from starlette.requests import Request
 from starlette.responses import Response
 
 from app.calc.units import Length
-from app.forms.base import Form
+from app.forms.base import Form, row_ids
 from app.forms.ring_sets import LabelMeansForm, ProtrusionForm, WindowForm
 from app.forms.shelf import RingGoneForm
 from app.models.head import Port
@@ -45,7 +45,7 @@ def positions(request: Request, db: DatabaseDep, ring_set_id: RowId, sent: SentD
         job = session.get(Job, ring_set.job_id) if ring_set.job_id else None
     if job is None:
         raise Refused("Take the rings to a job first; nothing was changed.")
-    chosen = [int(one) for one in sent.lists.get("port", []) if one.isdigit() and len(one) < 11]
+    chosen = row_ids(sent.lists.get("port", []))
     return answer(
         request,
         sent,
