@@ -37,7 +37,7 @@ from tests.databases import opened
 from tests.postgres import Cluster
 from tests.services.floor import Done, Floor, Floors, nothing
 
-STARTS: tuple[Done, ...] = (nothing, Floor.set_and_clamped, Floor.first_bored, Floor.ringed)
+STARTS: tuple[Done, ...] = (Floor.corrected, Floor.first_bored, Floor.ringed, nothing)
 RINGED = st.sampled_from(["2E", "3E"])
 ANYWHERE = st.sampled_from(["2E", "3E", "2E", "3E", "1E", "4E"])
 BORES = st.sampled_from(["1.6222", "1.6222", "1.6221", "1.6205", "1.6228", "1.6240"])
@@ -299,7 +299,7 @@ class ShopMachine(RuleBasedStateMachine):
         if setting := self.setting(which):
             self.tried("set a cutter", lambda: self.hands.set_to(setting, typed or None))
 
-    @rule(which=ANY, what=st.sampled_from(["correct", "end", "tip"]))
+    @rule(which=ANY, what=st.sampled_from(["correct", "correct", "correct", "end", "tip"]))
     def change_a_setting(self, which: int, what: str) -> None:
         setting = self.setting(which)
         if setting is None:
@@ -326,6 +326,10 @@ class ShopMachine(RuleBasedStateMachine):
         setting = self.setting(which)
         if setting is None:
             return
+        if which % 4:
+            # As a machinist would: set and read back, the head clamped up.
+            self.tried("set a cutter", lambda: self.hands.set_to(setting))
+            self.tried("clamped up", self.floor.clamp)
 
         def act() -> None:
             with self.hands.writing() as tx:
@@ -356,8 +360,11 @@ class ShopMachine(RuleBasedStateMachine):
         port = self.floor.ports[label]
         self.tried("proved", lambda: self.hands.prove(port, edge_is_known))
 
-    @rule(label=ANYWHERE)
-    def stop(self, label: str) -> None:
+    @rule(label=ANYWHERE, rarely=ANY)
+    def stop(self, label: str, rarely: int) -> None:
+        if rarely % 4:
+            return
+
         def act() -> None:
             with self.hands.writing() as tx:
                 stop_position(tx, self.floor.ports[label], "chatter")
@@ -406,7 +413,7 @@ class ShopMachine(RuleBasedStateMachine):
             ),
         )
 
-    @rule(work=st.sampled_from(["seat_only", "undecided", "leave"]))
+    @rule(work=st.sampled_from(["seat_only", "seat_only", "undecided", "leave"]))
     def decide(self, work: str) -> None:
         works = {"2E": "ring", "3E": "ring", "4E": "leave", "4I": work, "*": "seat_only"}
         head = self.floor.head
