@@ -83,13 +83,13 @@ class Story:
     draw: Draw
     photos: Path | None = None
 
-    def at(self, days: float, hour: int = 8, minute: int = 10) -> Hands:
-        """A working moment, so many days ago."""
+    def at(self, days: float, hour: int = 8, minute: int = 10, *, ago: int = 90) -> Hands:
+        """A working moment, so many days ago; at the latest so many minutes before now."""
         day = (self.now - timedelta(days=days)).replace(
             hour=hour, minute=minute, second=0, microsecond=0
         )
         # Never in the future, however early in the day the demo is built.
-        self.hands.at = min(day, self.now - timedelta(minutes=90))
+        self.hands.at = min(day, self.now - timedelta(minutes=ago))
         return self.hands
 
     def bench(self, ware: Ware, scatter: Sequence[int] = SCATTER) -> Bench:
@@ -569,7 +569,7 @@ class Story:
 
     def handed_on(self) -> None:
         """What one person told the next, not taken yet."""
-        self.at(0, 8, 20).by(self.shop.wilma)
+        self.at(0, 11, ago=40).by(self.shop.wilma)
         rings_in, half_bored = (self._of_customer(name) for name in ("Harrow", "Tolland"))
         self._note(
             rings_in,

@@ -48,6 +48,7 @@ PRICES = (
     ("Seat ring, fitted", "95", "position", "seat_ring"),
     ("Old seat ring out", "30", "position", "old_ring_out"),
     ("Seat cut", "38", "position", "seat"),
+    ("Guide, new or sleeved, and reamed", "35", "position", "guide"),
     ("Courier", "25", "job", ""),
 )
 WARRANTY = (

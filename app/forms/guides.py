@@ -15,7 +15,7 @@ DONE = tuple((each.how, each.screen) for each in ASKED if each.how is not None)
 
 
 class GuidesForm(Form):
-    """What was decided, position by position or for all in one touch.
+    """What was decided, position by position, and in one touch for all that nothing is said of.
 
     `read_before` answers what became of what was read before a guide was said to be serviced:
     "hold" when it was read on the guide as it is now, "again" when it is over.
@@ -35,7 +35,7 @@ class GuidesForm(Form):
         self.decisions = {}
         quick = QUICK.get(self.raw.get("quick", ""))
         for port_id in self.of:
-            said = quick or self.choice(f"guide_{port_id}", GuideOutcome)
+            said = self.choice(f"guide_{port_id}", GuideOutcome) or quick
             if said is not None:
                 self.decisions[port_id] = said
         self.what = self.text("what", most=120)

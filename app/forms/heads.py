@@ -95,6 +95,10 @@ class HeadForm(Form):
             self.numbered_from = self.text(
                 "numbered_from_other", required="Which end is it numbered from?", most=40
             )
+        elif self.raw.get("numbered_from_other", "").strip():
+            self.wrong(
+                "numbered_from_other", "Touch “another end” for this to count, or empty this"
+            )
         # A typed order wins over a touched pattern: it is typed only when no pattern fits.
         typed = self.text("layout", most=120, lines=True) or self.text("pattern", most=120)
         self.cylinders = self.text("cylinders", most=60)

@@ -111,6 +111,8 @@ class NewJobForm(CustomerChoice):
     def _heads(self) -> tuple[str, ...]:
         chosen = self.choice("heads", HeadsIn) or HeadsIn.ONE
         if chosen is not HeadsIn.NAMED:
+            if self.raw.get("head_names", "").strip():
+                self.wrong("head_names", "Touch “Others” for these names to count, or empty this")
             return _NAMES[chosen]
         typed = self.text("head_names", required="Type the heads' names, such as A, B", most=120)
         names = tuple(name.strip() for name in typed.split(",") if name.strip())
@@ -129,7 +131,10 @@ class NewJobForm(CustomerChoice):
             return promised(
                 self, self.day("promised_on", required="Choose the day that was promised")
             )
-        return promised(self, self.day("promise"), "promise")
+        day, typed = self.day("promise"), self.day("promised_on")
+        if typed is not None and typed != day:
+            self.wrong("promised_on", "Touch “other” for this day to be promised, or empty it")
+        return promised(self, day, "promise")
 
 
 class PromiseForm(Form):

@@ -17,6 +17,7 @@ from app.workflow.kinds import Unit
 
 # A gauge that writes its sign before a size: a whole number behind one would count divisions.
 _HAS_SIGN = re.compile(r"\+\d*(?:[.,]\d|\d+\s*[a-z])", re.ASCII | re.IGNORECASE)
+_THOUSANDTHS = re.compile(r"[0-9]{1,3}", re.ASCII)
 # What a tablet kept for longer says nothing of when it was read: its clock may have been set.
 LONGEST_WAIT = timedelta(days=30)
 
@@ -41,6 +42,15 @@ class Entry:
     # A tablet that kept it until the server answered: its own key, and for how long it waited.
     key: str = ""
     waited: timedelta = timedelta(0)
+
+
+def _perhaps(cell: Cell, typed: str) -> str:
+    """What may have been meant by a size that cannot be: thousandths without their point."""
+    if cell.unit is Unit.INCH and _THOUSANDTHS.fullmatch(typed):
+        meant = f".{int(typed):03d}"
+        if cell.refusal(Length.of(meant)) is None:
+            return f"Were thousandths meant? Those are typed {meant}."
+    return "Was it typed in another unit?"
 
 
 class GridForm(Form):
@@ -92,7 +102,7 @@ class GridForm(Form):
         if refusal := cell.refusal(value):
             self.wrong(
                 cell.name,
-                f"{cell.label}: {typed[:40]} {refusal}. Was it typed in another unit?",
+                f"{cell.label}: {typed[:40]} {refusal}. {_perhaps(cell, typed)}",
             )
             return
         self.entries.append(self._entry(cell, typed, value, had_id))

@@ -60,6 +60,17 @@ def price_history(session: Session, key: str) -> list[PriceVersion]:
     return [PriceVersion(row, name) for row, name in rows]
 
 
+def without_price(session: Session, heads: Sequence[HeadFacts]) -> list[tuple[str, str]]:
+    """What was found and no price of the list asks for, with the places: it is easily forgotten."""
+    asked = {item.proposed_by for item in newest_items(session) if not item.is_retired}
+    always = (Finding.JOB, Finding.HEAD)
+    return [
+        (finding.screen, found.because)
+        for finding, found in found_on(heads).items()
+        if finding not in always and finding.value not in asked
+    ]
+
+
 def proposed(
     session: Session, heads: Sequence[HeadFacts], lines: Sequence[PriceLine]
 ) -> list[Proposed]:

@@ -184,6 +184,8 @@ class HeadFacts:
     hardness: Point = Point()
     way: InspectionWay | None = None  # how it goes on after that; None: not said
     way_because: str = ""
+    # The findings that were there when that was said: it speaks of no later one.
+    way_knew: frozenset[str] = frozenset()
 
     # Before hand-over
     pressure_after: Point = Point()

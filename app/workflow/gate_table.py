@@ -5,13 +5,24 @@ from __future__ import annotations
 from collections.abc import Mapping
 from types import MappingProxyType
 
-from app.workflow.facts import HeadFacts, Point, PortFacts
+from app.workflow.facts import HeadFacts, Point, PointState, PortFacts
 from app.workflow.guide_outcomes import outcome_of
 from app.workflow.kinds import CustomerKind, Verdict
 from app.workflow.layout import neighbours
 from app.workflow.permissions import Verb
 from app.workflow.requirements import Closing, Gate, OfHead, OfPort, Requirement
-from app.workflow.words import HeatHistory, Material, Page, SeatNow, Stage, Work, listed, money
+from app.workflow.words import (
+    HeatHistory,
+    InspectionKind,
+    InspectionWay,
+    Material,
+    Page,
+    SeatNow,
+    Stage,
+    Work,
+    listed,
+    money,
+)
 
 GATE_VERSION = 1
 
@@ -30,6 +41,15 @@ def _is_first_metal_of_a_customer(head: HeadFacts) -> bool:
 
 def _may_have_gone_soft(head: HeadFacts) -> bool:
     return head.material is Material.ALUMINIUM and head.heat_history is not HeatHistory.NONE_KNOWN
+
+
+def _or_goes_on(head: HeadFacts, found: Point, kind: InspectionKind) -> Point:
+    """A test that failed is closed by the word, given after it, that the head goes on and why."""
+    is_decided = head.way is InspectionWay.GO_ON and kind.value in head.way_knew
+    if found.state is not PointState.NOT_OK or not (is_decided and head.way_because):
+        return found
+    told = f"not OK: {found.told}" if found.told else "not OK"
+    return Point.closed(f"{told}; goes on, because {head.way_because}")
 
 
 def _cuts_metal(head: HeadFacts, port: PortFacts) -> bool:
@@ -215,7 +235,7 @@ _VERSION_1: tuple[Requirement, ...] = (
         "crack test",
         _INSPECT,
         may_be_not_done=True,
-        point=lambda head: head.crack_test,
+        point=lambda head: _or_goes_on(head, head.crack_test, InspectionKind.CRACK),
     ),
     OfHead(
         "hardness",
@@ -224,7 +244,7 @@ _VERSION_1: tuple[Requirement, ...] = (
         _INSPECT,
         may_be_not_done=True,
         applies=_may_have_gone_soft,
-        point=lambda head: head.hardness,
+        point=lambda head: _or_goes_on(head, head.hardness, InspectionKind.HARDNESS),
     ),
     OfPort(
         "guides", _METAL, "guide", _GUIDES, may_be_not_done=True, applies=_cuts_metal, point=_guide

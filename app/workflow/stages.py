@@ -124,14 +124,15 @@ def order_at_bench(stage: Stage, page: Page) -> int:
     """What comes first at the bench: what can be done on the machine now, then what is behind.
 
     A cutter that is set is used before the next one is planned; a bore that is proved gets its
-    ring before that too, and the seats are finished once the rings are in: pressing and heat move
-    the others. Signing waits for the rest.
+    ring before that too, and a hot head is proved cold before anything of it is read. The seats
+    are finished once the rings are in: pressing and heat move the others. Signing waits for the
+    rest.
     """
     if stage is Stage.CUT:
         return -3
-    if stage is Stage.VERIFY and page in (Page.RING_IN, Page.HEAT, Page.FINISH):
+    if stage is Stage.VERIFY and page in (Page.RING_IN, Page.HEAT):
         return -2 if page is Page.RING_IN else -1
-    return list(Stage).index(stage)
+    return list(Stage).index(stage) + (page is Page.SIGNATURE)
 
 
 def progress(head: HeadFacts) -> str:
@@ -235,6 +236,8 @@ def _next_step(opens: _Opens, port: PortFacts, stage: Stage) -> Step | None:
 def _close_first(points: list[AskedPoint]) -> Step:
     # The position is named before its step, wherever that is told.
     first = replace(points[0], label=None)
+    if first.point.state is PointState.NOT_OK and first.page is Page.INSPECTIONS:
+        return Step(f"say how the head goes on: {first.told}", first.page)
     return Step(f"{first.told} is still open", first.page)
 
 

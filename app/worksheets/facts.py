@@ -127,6 +127,7 @@ def head_facts(
         hardness=_inspected(rows, InspectionKind.HARDNESS, "hardness"),
         way=rows.decision.way if rows.decision else None,
         way_because=rows.decision.because if rows.decision else "",
+        way_knew=_known_at_decision(rows),
         pressure_after=_pressure_after(rows),
         parts_counted=_parts_counted(rows),
     )
@@ -161,6 +162,16 @@ def _inspected(rows: HeadRows, kind: InspectionKind, key: str) -> Point:
         told = found.because if found.outcome is Outcome.NOT_DONE else found.found or found.method
         return Point.of_inspection(found.outcome, told)
     return Point.not_done(rows.not_done.get(key, ""))
+
+
+def _known_at_decision(rows: HeadRows) -> frozenset[str]:
+    """The kinds of inspection whose newest finding stood when it was said how the head goes on."""
+    decision = rows.decision
+    if decision is None:
+        return frozenset()
+    return frozenset(
+        kind.value for kind, found in rows.inspections.items() if found.at <= decision.at
+    )
 
 
 def _pressure_after(rows: HeadRows) -> Point:

@@ -58,7 +58,7 @@ def test_from_tag_to_signed_record_in_few_numbers(page: Page, crib: Shop) -> Non
     tablet.next("Next: stem heights")
     tablet.gauge(page.locator("input.read").first, ["1.850"] * 7)
     tablet.next("Next: guides")
-    tablet.touch("button", "All left as they are")
+    tablet.touch("button", "The rest: left as they are")
     tablet.gauge(page.locator("input.read").first, [".3436"] * 7)
     tablet.next(re.compile("^Next"))
     tablet.tap(page.locator("#not-done summary"))

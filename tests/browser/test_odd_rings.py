@@ -54,7 +54,7 @@ def test_a_customers_own_odd_rings_are_bored_for_as_they_measure(page: Page, cri
     tablet.next("Next: stem heights")
     tablet.gauge(page.locator("input.read").first, ["1.850"] * 6)
     tablet.next("Next: guides")
-    tablet.touch("button", "All left as they are")
+    tablet.touch("button", "The rest: left as they are")
     tablet.gauge(page.locator("input.read").first, [".3436"] * 6)
     tablet.next(re.compile("^Next"))
     tablet.touch("link", "How the old rings came out")

@@ -93,6 +93,12 @@ def test_one_guide_may_be_serviced_and_the_others_left(floor: Floor) -> None:
     assert decisions(floor)["3E"] == [GuideDecision.LEFT]
 
 
+def test_one_touch_for_the_rest_leaves_what_is_said_of_a_guide(floor: Floor) -> None:
+    decide(floor, quick="all_left", **{at(floor, "2E"): "sleeved"}, read_before="hold")
+    assert decisions(floor)["2E"] == [GuideDecision.LEFT, GuideDecision.SERVICED]
+    assert decisions(floor)["3E"] == [GuideDecision.LEFT]
+
+
 def test_bores_read_before_a_service_was_said_are_asked_about(floor: Floor) -> None:
     with pytest.raises(Refused) as no:
         decide(floor, quick="all_new")

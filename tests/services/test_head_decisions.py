@@ -2,12 +2,14 @@
 
 from __future__ import annotations
 
+from datetime import timedelta
+
 import pytest
 from sqlmodel import col, select
 
 from app.forms.inspections import InspectionsForm
 from app.forms.waiting import LONGEST_FOR, WaitingForm
-from app.models.inspection import HeadDecision, InspectionFigure
+from app.models.inspection import HeadDecision, Inspection, InspectionFigure
 from app.models.job import Job
 from app.queries.inspected import Found, found_on
 from app.queries.inspections import KINDS
@@ -15,8 +17,10 @@ from app.queries.shop_rules import current_rules
 from app.services.inspections import record_inspections
 from app.services.waiting import start_waiting
 from app.services.write import Refused
+from app.workflow.gates import Gate, open_points
 from app.workflow.kinds import Unit
-from app.workflow.words import InspectionWay, Waiting
+from app.workflow.words import InspectionKind, InspectionWay, Waiting
+from app.worksheets.facts import load_sheet
 from tests.services.floor import Floor
 
 
@@ -35,6 +39,19 @@ def found(floor: Floor) -> Found:
 def the_job(floor: Floor) -> Job:
     with floor.database.read() as session:
         return session.get_one(Job, floor.head.job_id)
+
+
+def crack_test(floor: Floor) -> str:
+    """The newest one's id, as a page shows it."""
+    with floor.database.read() as session:
+        kinds = select(Inspection.id).where(Inspection.kind == InspectionKind.CRACK)
+        return str(max(session.exec(kinds).all()))
+
+
+def open_of_head(floor: Floor) -> list[str]:
+    with floor.database.read() as session:
+        points = open_points(Gate.METAL_OFF, load_sheet(session, floor.head).facts)
+    return [point.key for point in points if point.key in ("crack_test", "hardness")]
 
 
 def test_to_ask_the_customer_sets_the_job_waiting_with_the_question(floor: Floor) -> None:
@@ -80,6 +97,16 @@ def test_the_same_decision_is_not_written_twice(floor: Floor) -> None:
     say(floor, way="go_on")
     with floor.database.read() as session:
         assert len(session.exec(select(HeadDecision)).all()) == 1
+
+
+def test_a_head_goes_on_with_what_was_found_before_that_was_said(floor: Floor) -> None:
+    say(floor, outcome_crack="not_ok", found_crack="hairline at 2E", had_crack=crack_test(floor))
+    assert open_of_head(floor) == ["crack_test"]
+    say(floor, way="go_on", way_because="pinned")
+    assert open_of_head(floor) == []
+    floor.hands.at += timedelta(minutes=5)
+    say(floor, outcome_crack="not_ok", found_crack="at the plug too", had_crack=crack_test(floor))
+    assert open_of_head(floor) == ["crack_test"]
 
 
 def test_a_decision_made_meanwhile_is_named_and_nothing_is_stored(floor: Floor) -> None:

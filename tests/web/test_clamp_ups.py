@@ -131,8 +131,7 @@ def test_a_head_that_would_come_off_the_machine_is_named_before_it_does(
     job = bench.hands.take_in(customer="Mill Lane Farm", wanted="two seats")
     other = bench.hands.heads(job)[0]
     page = words(marek.get(f"/heads/{other.id}/clamp-ups/new"))
-    assert f"{bench.job.number}, " in page
-    assert "is on the Seat-and-guide machine." in page
+    assert f"{bench.job.number} is on the Seat-and-guide machine." in page
     assert "its touch-off is over" in page
     own = words(marek.get(f"/heads/{bench.head.id}/clamp-ups/new"))
     assert "is on the" not in own

@@ -113,3 +113,8 @@ def test_the_counter_reads_a_deck_and_types_none(
     wilma = Walk(signed_in_as("Wilma"), "Wilma").get(head.at("flatness"))
     wilma.says(".0035")
     assert wilma.names("flatness") == []
+
+
+def test_a_whole_number_says_how_thousandths_are_typed(head: FreshHead, marek: Walk) -> None:
+    marek.send(gaps(head, along_middle="5"), press="Keep", status=422)
+    marek.says("Were thousandths meant? Those are typed .005")

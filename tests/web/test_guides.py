@@ -54,13 +54,13 @@ def test_a_position_that_is_left_is_not_asked(head: FreshHead, marek: Walk) -> N
 def test_all_are_left_in_one_touch_with_what_was_typed(
     head: FreshHead, marek: Walk, database: Database
 ) -> None:
-    marek.send(bores(head, marek), press="All left as they are")
+    marek.send(bores(head, marek), press="The rest: left as they are")
     assert decided(database, head) == {label: [GuideDecision.LEFT] for label in WORKED_ON}
     marek.says("7 readings kept", "Nothing is open here")
 
 
 def test_all_get_new_guides_in_one_touch_and_say_why(head: FreshHead, marek: Walk) -> None:
-    marek.send({"what": "all worn"}, press="All new guides")
+    marek.send({"what": "all worn"}, press="The rest: new guides")
     assert marek.words.count("all worn") >= len(WORKED_ON)
     marek.says("Still open: 1E, 1I, 2I, 2E, 3E, 3I and 4I: guide (its bore or the pilot's fit)")
 
@@ -68,7 +68,7 @@ def test_all_get_new_guides_in_one_touch_and_say_why(head: FreshHead, marek: Wal
 def test_one_is_serviced_and_the_others_left(
     head: FreshHead, marek: Walk, database: Database
 ) -> None:
-    marek.send(press="All left as they are")
+    marek.send(press="The rest: left as they are")
     marek.send({f"guide_{head.ports['3E'].id}": "sleeved"}, press=KEEP)
     found = decided(database, head)
     assert found["3E"] == [GuideDecision.LEFT, GuideDecision.SERVICED]
@@ -79,7 +79,7 @@ def test_a_bore_read_before_the_service_was_said_is_asked_about(
     head: FreshHead, marek: Walk, database: Database
 ) -> None:
     marek.send(bores(head, marek), press=KEEP)
-    marek.send(press="All new guides", status=422)
+    marek.send(press="The rest: new guides", status=422)
     marek.says("Is it so?", "1E .3436", "after the service?")
     assert decided(database, head) == {}
     marek.send(press="They are of the guides as they are now").says("Nothing is open here")
@@ -88,15 +88,15 @@ def test_a_bore_read_before_the_service_was_said_is_asked_about(
 
 def test_bores_of_before_the_service_are_read_again(head: FreshHead, marek: Walk) -> None:
     marek.send(bores(head, marek), press=KEEP)
-    marek.send(press="All new guides", status=422)
-    marek.send(press="They are over: read again")
+    marek.send(press="The rest: new guides", status=422)
+    marek.send(press="They are of the old guides: read again")
     marek.says("nothing read yet", "Still open")
 
 
 def test_a_guide_replaced_after_measuring_is_open_again_and_what_rested_on_it_is_marked(
     head: FreshHead, marek: Walk, database: Database
 ) -> None:
-    marek.send(bores(head, marek), press="All left as they are")
+    marek.send(bores(head, marek), press="The rest: left as they are")
     pilot = marek.form(head.at("guides/pilot")).named("pilot")[0].options[-1]
     ports = [str(head.ports[label].id) for label in ("2E", "3E")]
     marek.send(pilot=pilot, port=ports, press="It fits there")
@@ -111,7 +111,7 @@ def test_a_guide_replaced_after_measuring_is_open_again_and_what_rested_on_it_is
 
 
 def test_a_replaced_guide_has_to_be_ticked_and_said(head: FreshHead, marek: Walk) -> None:
-    marek.send(press="All left as they are")
+    marek.send(press="The rest: left as they are")
     marek.send({"how": ""}, press="This was done to them", status=422)
     marek.says("Tick the guides that this was done to", "Say what was done to them")
 
@@ -146,7 +146,7 @@ def test_three_heights_are_asked_for_and_their_difference_is_shown(
 
 
 def test_the_fit_of_a_pilot_is_shown_beside_each_guide(head: FreshHead, marek: Walk) -> None:
-    marek.send(bores(head, marek), press="All left as they are")
+    marek.send(bores(head, marek), press="The rest: left as they are")
     small = head.names(marek, "guide_bore", "1E", place="top")[0]
     marek.send({small: ".3430"}, press=KEEP)
     pilot = marek.form(head.at("guides")).named("pilot")[0].options[-1]

@@ -119,6 +119,7 @@ def test_without_scripts_a_button_offers_patterns_and_keeps_what_was_typed(
         ({"material": "wood"}, "not one of the choices"),
         ({"casting_none_found": "yes"}, "take one away"),
         ({"numbered_from": "other"}, "Which end"),
+        ({"numbered_from_other": "front"}, "Touch “another end” for this to count"),
         ({"casting": "x" * 61}, "longer than 60"),
         ({"pattern": "", "cylinders": "1-3-5-7"}, "cylinder numbers alone"),
     ],

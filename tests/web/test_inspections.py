@@ -291,3 +291,12 @@ def test_the_record_says_deck_hardness_and_decision(
         "recession 1 of 8 read, deepest .052 in at 2E",
         "how it goes on Go on : flat enough",
     )
+
+
+def test_a_crack_that_was_found_says_what_it_holds_back_until_the_head_goes_on(
+    head: FreshHead, marek: Walk
+) -> None:
+    held = "No metal comes off while this is not OK"
+    marek.send(outcome_crack="not_ok", found_crack="2E bridge", press="Keep").says(held)
+    marek.send(way="go_on", way_because="pinned, the customer knows", press="Keep")
+    assert held not in marek.words

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import re
 from collections.abc import Callable
+from datetime import date, timedelta
 from html import unescape
 
 import pytest
@@ -235,3 +236,23 @@ def test_every_event_of_a_job_is_read_page_by_page(
     assert earlier is not None
     assert "took in the job" not in page.text
     assert "took in the job" in wilma.get(earlier.group()).text
+
+
+@pytest.mark.parametrize(
+    ("typed", "told"),
+    [
+        (
+            {"promised_on": (date.today() + timedelta(days=7)).isoformat()},
+            "Touch “other” for this day to be promised",
+        ),
+        ({"head_names": "A, B"}, "Touch “Others” for these names to count"),
+    ],
+)
+def test_what_was_typed_beside_another_answer_is_asked_about_and_not_dropped(
+    signed_in_as: SignedIn, database: Database, typed: dict[str, str], told: str
+) -> None:
+    answer = signed_in_as("service_writer").post("/jobs/new", data=NEW | typed)
+    assert answer.status_code == 422
+    assert told in unescape(answer.text)
+    assert next(iter(typed.values())) in answer.text
+    assert jobs(database) == []

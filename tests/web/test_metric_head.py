@@ -56,7 +56,7 @@ def test_a_metric_aluminium_head_goes_to_its_signed_record(
         press="Next: stem heights",
     )
     marek.send(dict.fromkeys(marek.names("stem_height."), "47.20"), press="Next: guides")
-    marek.send(press="All left as they are")
+    marek.send(press="The rest: left as they are")
     marek.send(dict.fromkeys(marek.names("guide_bore."), "6.990"), press="Next: old pockets")
     marek.send(
         {

@@ -211,7 +211,7 @@ def test_the_record_tells_guides_in_plain_words(head: FreshHead, marek: Walk) ->
 def test_a_head_whose_guides_were_only_left_has_no_table_of_guides(
     head: FreshHead, marek: Walk
 ) -> None:
-    marek.send(press="All left as they are")
+    marek.send(press="The rest: left as they are")
     assert "clearance is guide bore less valve stem" not in marek.get(head.at("record")).words
 
 

@@ -47,6 +47,15 @@ def estimate(browser: TestClient, bench: Bench) -> tuple[str, dict[str, str]]:
     return unescape(text), dict.fromkeys(ticked, "yes") | dict(pieces)
 
 
+def test_what_was_found_and_has_no_price_is_named_on_the_estimate(
+    odile: TestClient, bench: Bench
+) -> None:
+    missing = "a position that gets a seat ring (2E and 3E)"
+    assert missing in estimate(odile, bench)[0]
+    assert price(odile, "Seat ring fitted", "48.00", proposed_by="seat_ring") == 303
+    assert missing not in estimate(odile, bench)[0]
+
+
 def test_what_was_found_is_proposed_with_its_positions_and_amount(
     odile: TestClient, bench: Bench, database: Database
 ) -> None:

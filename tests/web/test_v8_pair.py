@@ -149,7 +149,7 @@ def test_a_pair_of_heads_takes_one_setting_for_each_kind_of_valve(
         marek.get(job).follow(f"{touched}measure")
         marek.send(outcome_crack="ok", press="Next: stem heights")
         marek.send(dict.fromkeys(marek.names("stem_height."), "1.850"), press="Next: guides")
-        marek.send(press="All left as they are")
+        marek.send(press="The rest: left as they are")
         marek.send(dict.fromkeys(marek.names("guide_bore."), ".3436"), press="Next: old pockets")
         marek.send(
             key=["wall", "web"], because="no thickness gauge here", press="Record the reason"

@@ -26,6 +26,7 @@ from app.workflow.kinds import CustomerKind, HoldReason, ResultKind, Verdict
 from app.workflow.words import (
     GuideDecision,
     HeatHistory,
+    InspectionWay,
     Material,
     Outcome,
     SeatNow,
@@ -393,6 +394,31 @@ def test_an_inspection_closes_a_point_when_it_came_out_well(
 ) -> None:
     head = finished_head(crack_test=Point.of_inspection(outcome, "dye, no indications"))
     assert may_pass(Gate.METAL_OFF, head) is closes
+
+
+@pytest.mark.parametrize(("kind", "point"), [("crack", "crack_test"), ("hardness", "hardness")])
+def test_a_test_that_failed_is_closed_by_the_word_that_the_head_goes_on(
+    kind: str, point: str
+) -> None:
+    hot = finished_head(
+        material=Material.ALUMINIUM,
+        heat_history=HeatHistory.OVERHEATED,
+        hardness=Point.closed("82 HB"),
+    )
+    assert may_pass(Gate.METAL_OFF, hot)
+    failed = of_head(**{point: Point.not_ok("found at 2E")})(hot)
+    decided = replace(
+        failed,
+        way=InspectionWay.GO_ON,
+        way_because="pinned, the customer knows",
+        way_knew=frozenset({kind}),
+    )
+    assert not may_pass(Gate.METAL_OFF, failed)
+    assert may_pass(Gate.METAL_OFF, decided)
+    assert not may_pass(Gate.METAL_OFF, replace(decided, way_because=""))
+    assert not may_pass(Gate.METAL_OFF, replace(decided, way=InspectionWay.ASK_CUSTOMER))
+    # Said before it was found, it says nothing of it.
+    assert not may_pass(Gate.METAL_OFF, replace(decided, way_knew=frozenset()))
 
 
 def test_an_inspection_not_done_is_closed_by_its_reason() -> None:

@@ -10,7 +10,15 @@ from hypothesis import strategies as st
 
 from app.workflow.facts import ConsentFacts, HeadFacts, HoldFacts, Point
 from app.workflow.kinds import HoldReason, ResultKind, Verdict
-from app.workflow.stages import ARCS, PARTS, is_ready, progress, stage_of, stages_of
+from app.workflow.stages import (
+    ARCS,
+    PARTS,
+    is_ready,
+    order_at_bench,
+    progress,
+    stage_of,
+    stages_of,
+)
 from app.workflow.words import Page, Stage, StageState, VerifyPart, Work
 
 from .heads import FINISHED_PORT, OPEN, WORKS, finished_head, with_every_port, with_port
@@ -284,3 +292,19 @@ def test_a_head_is_ready_when_only_the_hand_over_is_left() -> None:
 def test_every_kind_of_work_is_staged() -> None:
     assert set(ARCS) == set(PARTS) == set(Work)
     assert set(WORKS.values()) < set(Work)
+
+
+def test_seats_are_finished_after_a_hot_head_is_cold_and_the_last_ring_is_measured() -> None:
+    finish = order_at_bench(Stage.VERIFY, Page.FINISH)
+    assert order_at_bench(Stage.VERIFY, Page.HEAT) < finish
+    assert order_at_bench(Stage.VERIFY, Page.RING_IN) < finish
+    assert order_at_bench(Stage.MEASURE, Page.RING_SET) < finish
+    assert finish < order_at_bench(Stage.VERIFY, Page.SIGNATURE)
+
+
+def test_a_test_that_failed_asks_how_the_head_goes_on() -> None:
+    failed = finished_head(crack_test=Point.not_ok("hairline at 2E"))
+    step = stage_of(failed, failed.port("2E")).next
+    assert step is not None
+    assert step.screen == "say how the head goes on: crack test (not OK: hairline at 2E)"
+    assert step.page is Page.INSPECTIONS

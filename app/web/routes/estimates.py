@@ -10,7 +10,7 @@ from app.db import Database
 from app.forms.base import Form
 from app.forms.price_items import EstimateForm
 from app.queries.jobs import show_job
-from app.queries.price_items import proposed
+from app.queries.price_items import proposed, without_price
 from app.services.owned import the_job
 from app.services.price_items import put_on_estimate
 from app.web import addresses
@@ -55,7 +55,9 @@ def _page(request: Request, db: Database, number: str, form: Form, status: int =
     with db.read() as session:
         job = the_job(session, number)
         view = show_job(session, job, today(request))
-        found = proposed(session, [each.sheet.facts for each in view.heads], view.lines)
+        heads = [each.sheet.facts for each in view.heads]
+        found = proposed(session, heads, view.lines)
+        unpriced = without_price(session, heads)
     return page(
         request,
         "estimates/show.html",
@@ -64,6 +66,7 @@ def _page(request: Request, db: Database, number: str, form: Form, status: int =
         job=job,
         view=view,
         proposed=found,
+        unpriced=unpriced,
         added=sum(one.amount - (one.instead_of.amount if one.instead_of else 0) for one in found),
         form=form,
     )

@@ -94,7 +94,10 @@ def _after(db: DatabaseDep, head_id: int) -> str:
 def _onward(sheet: HeadSheet, number: str) -> tuple[str, str]:
     """On to measuring; a head that is measured, or is not worked on now, goes back to its job."""
     if sheet.facts.way in (None, InspectionWay.GO_ON):
-        if open_words(sheet, ("stem_before",)):
+        if (
+            open_words(sheet, ("stem_before",))
+            or inspection_run(sheet, 0).at("stem_heights").is_open
+        ):
             return "Next: stem heights", f"/heads/{sheet.head.id}/stem-heights"
         if inspection_run(sheet, 0).at("guides").is_open:
             return "Next: guides", f"/heads/{sheet.head.id}/guides"
