@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Mapping, Sequence
+from collections.abc import Collection, Mapping, Sequence
 from dataclasses import dataclass, field
 
 from app.calc.quantities import HARDNESS
@@ -44,8 +44,15 @@ class InspectionsForm(EarlierFields):
     decided: Decided | None
     is_odd: bool = False
 
-    def __init__(self, raw: Mapping[str, str], kinds: Sequence[InspectionKind]) -> None:
+    def __init__(
+        self,
+        raw: Mapping[str, str],
+        kinds: Sequence[InspectionKind],
+        measured: Collection[InspectionKind] = (),
+    ) -> None:
         self.kinds = kinds
+        # Their figures stand on a page of their own, and say already what was found.
+        self.measured = measured
         super().__init__(raw)
 
     @classmethod
@@ -84,7 +91,8 @@ class InspectionsForm(EarlierFields):
                 self.wrong(
                     f"outcome_{kind}", "Figures are typed: say OK or not OK, or empty the figures."
                 )
-            if outcome is Outcome.NOT_OK and not (found or figures):
+            is_told = found or figures or kind in self.measured
+            if outcome is Outcome.NOT_OK and not is_told:
                 self.wrong(f"found_{kind}", "Not OK: say what was found, and where.")
             self.said.append(
                 Inspected(

@@ -300,3 +300,15 @@ def test_a_crack_that_was_found_says_what_it_holds_back_until_the_head_goes_on(
     marek.send(outcome_crack="not_ok", found_crack="2E bridge", press="Keep").says(held)
     marek.send(way="go_on", way_because="pinned, the customer knows", press="Keep")
     assert held not in marek.words
+
+
+def test_gaps_that_were_typed_say_themselves_what_was_found(head: FreshHead, marek: Walk) -> None:
+    marek.send(outcome_flatness="not_ok", press="Keep", status=422)
+    marek.get(head.at("flatness"))
+    marek.send({f"flatness.head-{head.head.id}.along-middle": ".006"}, press="Keep")
+    marek.get(head.at("inspections")).send(outcome_flatness="not_ok", press="Keep")
+    marek.says("Recorded")
+
+
+def test_pictures_of_an_inspection_lead_back_to_it(head: FreshHead, marek: Walk) -> None:
+    marek.follow("Take pictures").follow("Back to the inspections").says("Incoming inspection")

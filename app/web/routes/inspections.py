@@ -28,11 +28,13 @@ from app.web.reasons import open_words
 from app.web.render import page
 from app.workflow.cautions import INSPECTING
 from app.workflow.inspected import SPOTS
-from app.workflow.kinds import PhotoOf
+from app.workflow.kept import Subject
+from app.workflow.kinds import PhotoOf, Quantity, ReadingKind
 from app.workflow.permissions import Verb
 from app.workflow.words import InspectionKind, InspectionWay, Outcome, Page
 from app.worksheets.facts import HeadSheet, load_sheet
 from app.worksheets.inspection_points import InspectionPoint, inspection_run
+from app.worksheets.readings import load_one
 
 router = APIRouter()
 
@@ -72,7 +74,10 @@ def edit(request: Request, db: DatabaseDep, head_id: RowId) -> Response:
 
 @router.post("/heads/{head_id}/inspections", dependencies=[may(Verb.INSPECT)])
 def update(request: Request, db: DatabaseDep, head_id: RowId, sent: SentDep) -> Response:
-    form = InspectionsForm(sent.fields, KINDS)
+    with db.read() as session:
+        gaps = load_one(session, ReadingKind.FLATNESS, Subject("head", head_id))
+    measured = [InspectionKind.FLATNESS] if gaps.of(Quantity.FLATNESS) else []
+    form = InspectionsForm(sent.fields, KINDS, measured)
     is_next = sent.fields.get("then") == "next"
     return answer(
         request,
