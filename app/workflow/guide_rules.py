@@ -3,8 +3,9 @@
 from __future__ import annotations
 
 from app.calc.sources import Mark
-from app.workflow.shop_rule import Definition, RuleGroup, RuleKind
+from app.workflow.shop_rule import Definition, RuleGroup, rule
 
+_HERE = RuleGroup.GUIDES
 _WINS = "; the engine maker's figure wins"
 
 
@@ -18,18 +19,8 @@ def _rule(
     most: str,
     mark: Mark = Mark.COMMON_PRACTICE,
 ) -> Definition:
-    return Definition(
-        key=key,
-        group=RuleGroup.GUIDES,
-        kind=RuleKind.LENGTH,
-        default=default,
-        words=words,
-        used=used,
-        source=f"{mark.value}{_WINS}",
-        mark=mark,
-        least=least,
-        most=most,
-    )
+    source = f"{mark.value}{_WINS}"
+    return rule(key, _HERE, default, words, used, least=least, most=most, source=source, mark=mark)
 
 
 GUIDE_RULES: tuple[Definition, ...] = (

@@ -62,3 +62,39 @@ class Definition:
         """The default's source with its mark: ``head shops (common practice)``."""
         mark = self.mark.value
         return self.source if self.source.startswith(mark) else f"{self.source} ({mark})"
+
+
+def rule(
+    key: str,
+    group: RuleGroup,
+    default: str,
+    words: str,
+    used: str,
+    *,
+    least: str = "",
+    most: str = "",
+    unit: str = "",
+    choices: type[Said] | None = None,
+    is_whole: bool = False,
+    source: str = "",
+    mark: Mark = Mark.COMMON_PRACTICE,
+    kind: RuleKind = RuleKind.LENGTH,
+    longest: int = 200,
+) -> Definition:
+    """A definition, most of which is usual: a length, by common practice."""
+    return Definition(
+        key=key,
+        group=group,
+        kind=kind,
+        default=default,
+        words=words,
+        used=used,
+        source=source or mark.value,
+        mark=mark,
+        least=least,
+        most=most,
+        unit=unit,
+        choices=choices,
+        is_whole=is_whole,
+        longest=longest,
+    )

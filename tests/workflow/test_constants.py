@@ -26,7 +26,6 @@ NO_FIGURES = {
     "folding.FEWEST_DIGITS": "searching",
     "folding.LONGEST_KEY": "searching",
     "gate_table.GATE_VERSION": "a version",
-    "guide_rules.GUIDE_RULES": "stands on the page as shop rules",
     "heat_cases.DEFAULT_CASES": "the calculations' cases, which are registered there",
     "heat_cases._ASSUMED": "the calculations' cases, which are registered there",
     "job_words.MOST_TYPED": "searching",
@@ -43,8 +42,10 @@ NO_FIGURES = {
     "status.UNDER_WAY": "an order",
     "status.WAITING": "an order",
     "shop_rule_table.RULES": "stands on the page as shop rules",
-    "shop_rule_table._LIMITS": "stands on the page as shop rules",
+    "shop_rule_table._CAUTION_RULES": "stands on the page as shop rules",
 }
+RULE_TABLES = {path.stem for path in WORKFLOW.glob("*_rules.py")} - {"shop_rules"}
+NO_FIGURES |= {f"{name}.{name.upper()}": "stands on the page as shop rules" for name in RULE_TABLES}
 SIGNING_IN = "sign_in"  # digits and waits, no sizes
 MODULES = [
     found.name

@@ -1,0 +1,133 @@
+"""The shop rules of assembly: heat and cold, the ring down, metal behind it, the deck."""
+
+from __future__ import annotations
+
+from app.calc.sources import Mark
+from app.workflow.shop_rule import Definition, RuleGroup, RuleKind, rule
+from app.workflow.words import Chill
+
+_HERE = RuleGroup.FINISH
+
+ASSEMBLY_RULES: tuple[Definition, ...] = (
+    rule(
+        "od_re_read_within",
+        _HERE,
+        ".0003 in",
+        "The ring in hand reads within this of its measured outside diameter",
+        "before the ring goes in",
+        least=".0001 in",
+        most=".005 in",
+    ),
+    rule(
+        "head_c_cap",
+        _HERE,
+        "150",
+        "Hottest aluminium head to print as a figure to follow",
+        "whether a ring would drop in, heating a head for assembly",
+        kind=RuleKind.NUMBER,
+        unit="°C",
+        least="60",
+        most="250",
+        source="castings are aged at about 150 to 250 °C, and guides and rings already in loosen",
+    ),
+    rule(
+        "head_c_cap_iron",
+        _HERE,
+        "150",
+        "Hottest iron head to print as a figure to follow",
+        "whether a ring would drop in, heating a head for assembly",
+        kind=RuleKind.NUMBER,
+        unit="°C",
+        least="60",
+        most="250",
+        source="guides and rings already in loosen",
+    ),
+    rule(
+        "chill",
+        _HERE,
+        "freezer",
+        "How rings are chilled here before they go in",
+        "whether a ring would drop in; explains, never a step to follow",
+        kind=RuleKind.WORD,
+        choices=Chill,
+    ),
+    rule(
+        "ring_c_coldest",
+        _HERE,
+        "-196",
+        "Coldest ring before it goes in",
+        "which chills are worked out, and the ring's temperature as it went in; a ring's maker "
+        "may allow less",
+        kind=RuleKind.NUMBER,
+        unit="°C",
+        least="-200",
+        most="20",
+        source="nitrogen boils at -196 °C: nothing here gets colder",
+        mark=Mark.PUBLISHED,
+    ),
+    rule(
+        "cold_within",
+        _HERE,
+        "5",
+        "A head this near to the shop's temperature is cold again",
+        "cool-down after a heat; nothing is measured or cut before it",
+        kind=RuleKind.NUMBER,
+        unit="°C",
+        least="1",
+        most="30",
+    ),
+    rule(
+        "deck_most",
+        _HERE,
+        ".010 in",
+        "Most that comes off a deck, all cuts together",
+        "deck cuts; the engine maker's figure wins",
+        least=".001 in",
+        most=".250 in",
+    ),
+    rule(
+        "ring_feeler",
+        _HERE,
+        ".0015 in",
+        "Feeler that must not enter under a ring that is down",
+        "ring in, and once more when the head is cold",
+        least=".0005 in",
+        most=".010 in",
+    ),
+    rule(
+        "down_spread",
+        _HERE,
+        ".001 in",
+        "Heights round a pressed ring differ by no more than this",
+        "ring in, and once more when the head is cold: more, and it stands askew",
+        least=".0002 in",
+        most=".010 in",
+    ),
+    rule(
+        "drop_in_clearance",
+        _HERE,
+        ".001 in",
+        "Clearance at which a ring is said to drop in",
+        "whether a ring would drop in",
+        least="0 in",
+        most=".010 in",
+    ),
+    rule(
+        "little_left",
+        _HERE,
+        ".001 in",
+        "A hot fit with less interference than this is said to be loosened",
+        "fit in heat; explains, never judges",
+        least="0 in",
+        most=".005 in",
+    ),
+    rule(
+        "metal_behind",
+        _HERE,
+        ".250 in",
+        "Metal behind a counterbore that takes part in the press fit",
+        "pressure, stresses, force and closing of a pressed ring",
+        least=".050 in",
+        most="2 in",
+    ),
+)

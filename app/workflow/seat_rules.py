@@ -1,0 +1,113 @@
+"""The shop rules of finished seats: run-out, angles, widths."""
+
+from __future__ import annotations
+
+from app.calc.sources import Mark
+from app.workflow.shop_rule import Definition, RuleGroup, RuleKind, rule
+
+_HERE = RuleGroup.FINISH
+
+SEAT_RULES: tuple[Definition, ...] = (
+    rule(
+        "run_out_limit",
+        _HERE,
+        ".002 in",
+        "Seat run-out to the guide, at most",
+        "seat finished",
+        least=".0002 in",
+        most=".020 in",
+        source="overhaul manuals, full indicator reading",
+        mark=Mark.PUBLISHED,
+    ),
+    rule(
+        "seat_angle_intake",
+        _HERE,
+        "45",
+        "Seat angle from the head's face, intake",
+        "seats wanted, until the head's own are said; the engine maker's figure wins",
+        kind=RuleKind.NUMBER,
+        unit="°",
+        least="10",
+        most="80",
+    ),
+    rule(
+        "seat_angle_exhaust",
+        _HERE,
+        "45",
+        "Seat angle from the head's face, exhaust",
+        "seats wanted, until the head's own are said; the engine maker's figure wins",
+        kind=RuleKind.NUMBER,
+        unit="°",
+        least="10",
+        most="80",
+    ),
+    rule(
+        "seat_top_angle",
+        _HERE,
+        "30",
+        "Top cut, outside the seat, flatter than it",
+        "seats wanted, until the head's own are said; the engine maker's figure wins",
+        kind=RuleKind.NUMBER,
+        unit="°",
+        least="10",
+        most="80",
+    ),
+    rule(
+        "seat_throat_angle",
+        _HERE,
+        "60",
+        "Throat cut, inside the seat, steeper than it",
+        "seats wanted, until the head's own are said; the engine maker's figure wins",
+        kind=RuleKind.NUMBER,
+        unit="°",
+        least="10",
+        most="80",
+    ),
+    rule(
+        "seat_width_intake_least",
+        _HERE,
+        ".040 in",
+        "Seat width along its slope, intake, at least",
+        "seats wanted, seat finished; the engine maker's figure wins",
+        least=".010 in",
+        most=".300 in",
+    ),
+    rule(
+        "seat_width_intake_most",
+        _HERE,
+        ".080 in",
+        "Seat width along its slope, intake, at most",
+        "seats wanted, seat finished; the engine maker's figure wins",
+        least=".010 in",
+        most=".300 in",
+    ),
+    rule(
+        "seat_width_exhaust_least",
+        _HERE,
+        ".050 in",
+        "Seat width along its slope, exhaust, at least",
+        "seats wanted, seat finished; the engine maker's figure wins",
+        least=".010 in",
+        most=".300 in",
+    ),
+    rule(
+        "seat_width_exhaust_most",
+        _HERE,
+        ".100 in",
+        "Seat width along its slope, exhaust, at most",
+        "seats wanted, seat finished; the engine maker's figure wins",
+        least=".010 in",
+        most=".300 in",
+    ),
+    rule(
+        "valve_face_clear",
+        _HERE,
+        "1/64 in",
+        "Valve face to leave clear on each side of the seat",
+        "seat work-out; explains, never judges",
+        least="0 in",
+        most=".100 in",
+        source="overhaul manuals, at least 1/64 in",
+        mark=Mark.PUBLISHED,
+    ),
+)
