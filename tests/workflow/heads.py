@@ -6,6 +6,7 @@ from dataclasses import replace
 from typing import Any
 
 from app.workflow.facts import ConsentFacts, HeadFacts, Point, PortFacts
+from app.workflow.gates import GATE_VERSION
 from app.workflow.kinds import Unit, Verdict
 from app.workflow.layout import lay_out
 from app.workflow.words import GuideDecision, HeatHistory, Material, SeatNow, Work
@@ -59,6 +60,7 @@ def finished_head(**changes: Any) -> HeadFacts:
         read = FINISHED_PORT if work is Work.RING else FINISHED_PORT | NO_RING
         ports.append(PortFacts(position=position, work=work, **read))
     head = HeadFacts(
+        gate_version=GATE_VERSION,
         ports=tuple(ports),
         consent=ConsentFacts(given=True, limit=64000, total=64000, told="by phone"),
         wanted=CLOSED,

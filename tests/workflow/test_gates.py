@@ -419,6 +419,8 @@ def test_a_test_that_failed_is_closed_by_the_word_that_the_head_goes_on(
     assert not may_pass(Gate.METAL_OFF, replace(decided, way=InspectionWay.ASK_CUSTOMER))
     # Said before it was found, it says nothing of it.
     assert not may_pass(Gate.METAL_OFF, replace(decided, way_knew=frozenset()))
+    # A head that was opened under the first gates keeps them.
+    assert not may_pass(Gate.METAL_OFF, replace(decided, gate_version=1))
 
 
 def test_an_inspection_not_done_is_closed_by_its_reason() -> None:
