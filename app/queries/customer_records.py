@@ -10,7 +10,8 @@ from sqlmodel import Session
 
 from app.models.job import Job
 from app.models.photo import Photo
-from app.queries.head_records import HeadRecord, InspectionLine, NotDoneLine, head_record
+from app.queries.head_record_lines import InspectionLine, NotDoneLine
+from app.queries.head_records import HeadRecord, head_record
 from app.queries.photos import photos_of
 from app.queries.received import counted
 from app.queries.record_lines import FitLine, PositionRecord

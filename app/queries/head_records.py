@@ -17,6 +17,15 @@ from app.models.port_pass import Hold, HoldRelease
 from app.models.sheet import Signature
 from app.queries.decks import DeckLine, deck_lines
 from app.queries.head_decisions import Decision
+from app.queries.head_record_lines import (
+    ConsentLine,
+    DecisionLine,
+    HoldLine,
+    InspectionLine,
+    NotDoneLine,
+    SignatureLine,
+    WorkingBlock,
+)
 from app.queries.inspected import found_on
 from app.queries.record_guides import GuideLine, guide_lines
 from app.queries.record_lines import PositionRecord, position_record
@@ -32,10 +41,10 @@ from app.queries.valve_records import (
 )
 from app.workflow.cautions import Caution
 from app.workflow.gates import Gate, closed_by_reason, open_points
-from app.workflow.kinds import ResultKind, SignedWhat
+from app.workflow.kinds import ResultKind
 from app.workflow.requirements import AskedPoint, told_together
 from app.workflow.stages import holds, progress, told_holds
-from app.workflow.words import Outcome, Work, listed, sentence
+from app.workflow.words import Work, listed, sentence
 from app.worksheets.facts import HeadSheet
 from app.worksheets.head_rows import PortRows
 from app.worksheets.inspection_points import inspection_run
@@ -53,94 +62,6 @@ _WORKINGS = (
     (ResultKind.DEPTH_STOP, "Depth stop"),
     (ResultKind.VERIFICATION, "Bore proved"),
 )
-
-
-@dataclass(frozen=True, slots=True)
-class InspectionLine:
-    """One inspection as it came out."""
-
-    kind: str
-    about: str
-    outcome: Outcome
-    method: str
-    found: str
-    because: str
-    at: datetime
-    by: str
-    # From paper: who typed it in, and when.
-    typed_by: str
-    typed_at: datetime
-
-
-@dataclass(frozen=True, slots=True)
-class DecisionLine:
-    """How the head was to go on after inspection."""
-
-    words: str
-    because: str
-    at: datetime
-    by: str
-
-
-@dataclass(frozen=True, slots=True)
-class NotDoneLine:
-    """What was not done, and why: as large as a result."""
-
-    what: str
-    about: str
-    because: str
-
-
-@dataclass(frozen=True, slots=True)
-class HoldLine:
-    """A hold, and the way out that was taken."""
-
-    label: str
-    at: datetime
-    by: str
-    words: str
-    way: str
-    is_deviation: bool
-    value: str
-    limit: str
-    reason: str
-    decided_by: str
-    customer_told: bool | None
-    released_at: datetime | None
-    released_by: str
-
-
-@dataclass(frozen=True, slots=True)
-class WorkingBlock:
-    """One working with the positions that share it, and the frozen results it was printed from."""
-
-    kind: ResultKind
-    title: str
-    labels: tuple[str, ...]
-    calculation: str
-    steps: tuple[Step, ...]
-    results: tuple[str, ...]
-    no_longer: str
-
-
-@dataclass(frozen=True, slots=True)
-class SignatureLine:
-    """Who signed what, and when."""
-
-    what: SignedWhat
-    words: str
-    by: str
-    at: datetime
-
-
-@dataclass(frozen=True, slots=True)
-class ConsentLine:
-    """Who agreed, how, and up to which amount (in minor units)."""
-
-    name: str
-    how: str
-    limit: int | None
-    given_on: str
 
 
 @dataclass(frozen=True, slots=True)
