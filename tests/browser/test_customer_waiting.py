@@ -7,6 +7,7 @@ import re
 from playwright.sync_api import Page, expect
 
 from seed_demo.shop import PINS, Shop
+from tests.browser import walks
 from tests.browser.tablet import Tablet
 
 MOST_NUMBERS = 70
@@ -20,21 +21,10 @@ def test_from_tag_to_signed_record_in_few_numbers(page: Page, crib: Shop) -> Non
     tablet.sign_in("Wilma", PINS["Wilma"])
 
     # Counter: taken in, described, decided, agreed.
-    tablet.touch("link", "New job")
-    tablet.type("Customer: name or phone", "Fern Hollow Farm")
-    tablet.type("Phone", "555-0101")
-    tablet.type("What is wanted, in the customer's words", "two burnt exhaust seats; he waits")
-    tablet.choose("Promise", "today")
-    tablet.next("Take it in, print the tag")
-    tablet.touch("link", re.compile("^Back to 26-"))
-    tablet.next("Describe the head")
+    walks.take_in(tablet, "Fern Hollow Farm", "555-0101", "two burnt exhaust seats; he waits")
     tablet.type("Casting number", "FH 221")
     tablet.choose("Head material", "grey iron")
-    tablet.type("Cylinders", "4")
-    tablet.pick("Valves a cylinder", "2")
-    tablet.tap(page.locator("label.choice").filter(has=page.get_by_label("EIIEEIIE")))
-    tablet.choose("Numbered from", "timing end")
-    tablet.next("Keep and go on")
+    walks.lay_out(tablet, "4", "EIIEEIIE")
     works = {"2E": "ring", "3E": "ring", "4E": "leave"}
     for label, work in works.items():
         group = page.get_by_role("radiogroup", name=f"{label}, work")
@@ -70,52 +60,15 @@ def test_from_tag_to_signed_record_in_few_numbers(page: Page, crib: Shop) -> Non
     tablet.next("Next: read the rings")
     first = ["1.6262", "1.6261", "1.6261", "1.6262", ".2500", ".2502", ".2501", "1.376"]
     tablet.gauge(page.locator("input.read").first, [*first, "1.6262", "1.6261", ".2501"])
-    tablet.next("Next: set the cutter")
-    tablet.choose("Cutter", "Cutter 1")
-    tablet.choose("Set on the fixture", "Setting fixture")
-    tablet.next("Work out what to set")
-    tablet.set_and_read_back()
-    tablet.next("Next: clamp up")
-    tablet.type("Level", "two axes, end for end")
-    tablet.choose("Depth is measured from", "chamber roof")
-    tablet.gauge(page.get_by_label(re.compile("^Touch-off")), [".3120", "1.5"])
-    tablet.next("It is clamped up")
+    walks.set_and_clamp(tablet, "Cutter 1", "Setting fixture", [".3120", "1.5"])
     # 2E first under size, then both to size.
-    tablet.touch("button", re.compile("^2E"))
-    across = page.get_by_label(re.compile("^Across")).first
-    tablet.gauge(across, ["1.6202", "1.6203"])
-    tablet.next("Correct the setting")
-    tablet.set_and_read_back()
-    tablet.next("Next: 2E")
-    tablet.next("Open 2E")
-    tablet.gauge(across, ["1.6221", "1.6222", ".2501"])
-    tablet.next("2E is bored")
-    tablet.next("Open 3E")
-    tablet.gauge(across, ["1.6221", "1.6221", ".2501"])
-    tablet.next("3E is bored")
-    for label, ring in (("2E", "Ring 1"), ("3E", "Ring 2")):
-        named = page.get_by_role("heading", name=re.compile(f"^{label} "))
-        own = page.locator("section").filter(has=named)
-        tablet.choose("Which ring is in your hand", ring, within=own)
-    tablet.choose("How they went in", "Pressed")
-    tablet.choose(re.compile("feeler under every one of them"), "Does not enter")
-    tablet.next("These rings are in")
-    tablet.gauge(page.locator("input.read").first, [".062"] * 7 + [".0010"] * 7 + ["1.852"] * 7)
-    tablet.next("Next: sign")
-    tablet.next("Sign as Marek")
-    tablet.next("To the hand-over")
-    tablet.touch("link", "Pressure test after boring")
-    tested = page.get_by_role("radiogroup", name="pressure test after boring")
-    tablet.tap(tested.locator("label").filter(has_text=re.compile("^OK$")))
-    tablet.touch("button", "Keep")
-    tablet.touch("link", "26-0001")
-    tablet.hand_to("Wilma", PINS["Wilma"])
-    tablet.next(re.compile("Count"))
-    tablet.type("Valves", "8")
-    tablet.next("Count out")
-    tablet.next(re.compile("."))
-    tablet.choose("Final clean", "done")
-    tablet.next("Hand it over")
+    walks.first_pass(tablet, "2E", ["1.6202", "1.6203"])
+    walks.bore(tablet, "2E", ["1.6221", "1.6222", ".2501"])
+    walks.bore(tablet, "3E", ["1.6221", "1.6221", ".2501"])
+    walks.rings_in(tablet, {"2E": "Ring 1", "3E": "Ring 2"}, "Pressed")
+    finished = [".062"] * 7 + [".0010"] * 7 + ["1.852"] * 7
+    walks.finish_and_sign(tablet, finished, "26-0001")
+    walks.leave(tablet, valves="8")
     expect(page.get_by_role("status")).to_contain_text(
         "The head record and the customer's record are issued"
     )

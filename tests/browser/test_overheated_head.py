@@ -11,6 +11,7 @@ from playwright.sync_api import Page, expect
 from app.db import now
 from seed_demo.hands import Hands
 from seed_demo.shop import PINS, Shop
+from tests.browser import walks
 from tests.browser.tablet import Tablet
 from tests.live import LiveShop
 
@@ -108,63 +109,26 @@ def test_an_overheated_head_is_saved_by_larger_rings_in_one_heat(page: Page, num
     tablet.next("Next: read the rings")
     first = ["34.801", "34.800", "34.801", "34.802", "6.35", "6.35", "6.36", "28.90"]
     tablet.gauge(page.locator("input.read").first, [*first, "34.801", "34.801", "6.35"])
-    tablet.next("Next: set the cutter")
-    tablet.choose("Cutter", "Cutter 2")
-    tablet.choose("Set on the fixture", "Across-pilot micrometer")
-    tablet.next("Work out what to set")
-    tablet.set_and_read_back()
-    tablet.next("Next: clamp up")
-    tablet.type("Level", "two axes, end for end")
-    tablet.choose("Depth is measured from", "chamber roof")
-    tablet.gauge(page.get_by_label(re.compile("^Touch-off")), ["8.00", "38"])
-    tablet.next("It is clamped up")
-    tablet.touch("button", re.compile("^2E1"))
-    across = page.get_by_label(re.compile("^Across")).first
-    tablet.gauge(across, ["34.580", "34.580"])
-    tablet.next("Correct the setting")
-    tablet.set_and_read_back()
-    tablet.next("Next: 2E1")
+    walks.set_and_clamp(tablet, "Cutter 2", "Across-pilot micrometer", ["8.00", "38"])
+    walks.first_pass(tablet, "2E1", ["34.580", "34.580"])
     for label in RINGS:
-        tablet.next(f"Open {label}")
-        tablet.gauge(across, ["34.622", "34.624", "6.352"])
-        tablet.next(f"{label} is bored")
+        walks.bore(tablet, label, ["34.622", "34.624", "6.352"])
     tablet.touch("link", re.compile("a heat for all of them"))
     tablet.type("Heated by", "oven")
     tablet.next("Begin the heat")
-    for label, ring in zip(RINGS, ("Ring 1", "Ring 2"), strict=True):
-        named = page.get_by_role("heading", name=re.compile(f"^{label} "))
-        own = page.locator("section").filter(has=named)
-        tablet.choose("Which ring is in your hand", ring, within=own)
-    tablet.choose("How they went in", "Head heated, ring chilled")
-    tablet.choose(re.compile("feeler under every one of them"), "Does not enter")
-    tablet.type("Head, °C", "150")
-    tablet.type("Ring, °C", "-196")
-    tablet.next("These rings are in")
+    placed = {"2E1": "Ring 1", "2E2": "Ring 2"}
+    walks.rings_in(tablet, placed, "Head heated, ring chilled", head="150", ring="-196")
     tablet.next("The heat is over: let it cool")
     tablet.type("Head now", "21")
     tablet.type("It stood", "90")
-    tablet.choose(re.compile("feeler under every one of them"), "Does not enter")
+    walks.feel(tablet)
     tablet.next("Cold, and felt for")
     expect(page.get_by_role("heading", level=1)).to_have_text("Seats finished")
 
     # Finish, pressure test, signature, hand-over.
-    tablet.gauge(page.locator("input.read").first, ["1.60"] * 2 + ["0.02"] * 2 + ["47.30"] * 2)
-    tablet.next("Next: sign")
-    tablet.next("Sign as Marek")
-    tablet.next("To the hand-over")
-    tablet.touch("link", "Pressure test after boring")
-    tested = page.get_by_role("radiogroup", name="pressure test after boring")
-    tablet.tap(tested.locator("label").filter(has_text=re.compile("^OK$")))
-    tablet.touch("button", "Keep")
-    tablet.touch("link", number)
-    tablet.hand_to("Wilma", PINS["Wilma"])
-    tablet.next(re.compile("Count"))
-    tablet.type("Valves", "8")
-    tablet.type("Springs", "8")
-    tablet.next("Count out")
-    tablet.next(re.compile("."))
-    tablet.choose("Final clean", "done")
-    tablet.next("Hand it over")
+    finished = ["1.60"] * 2 + ["0.02"] * 2 + ["47.30"] * 2
+    walks.finish_and_sign(tablet, finished, number)
+    walks.leave(tablet, valves="8", springs="8")
     tablet.touch("link", re.compile("^Head record, revision 1"))
     record = page.locator("body")
     for words in ("2 of 2 seat rings in", "overheated", "92, 95, 90", "0.1780", "Heat 1"):
