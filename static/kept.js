@@ -9,7 +9,11 @@
   "use strict";
 
   const WAIT_MS = 15_000; // for one answer
-  const LEASE_MS = 20_000; // longer than one answer: one page of this browser sends at a time
+  // One page of a browser sends at a time. It says again and again that it does, so that one which
+  // died while sending keeps the others waiting no longer than this. Should two send after all, the
+  // keys still let each reading be recorded once.
+  const LEASE_MS = 4_000;
+  const RENEW_MS = 1_000;
   const LOOK_MS = 3_000;
   const { person, name: personName } = document.body.dataset;
   const all = (selector, root = document) => Array.from(root.querySelectorAll(selector));
@@ -57,14 +61,16 @@
       }),
     put: (entry) => inStore("readings", "readwrite", (store) => store.put(entry)),
     remove: (nth) => inStore("readings", "readwrite", (store) => store.delete(nth)),
-    // Whether this page may send: nobody else does, or whoever did has not been heard of since.
+    // How long until this page may send: not at all when nobody else does, or when whoever did has
+    // not been heard of since.
     lease: (held) =>
       inStore("lease", "readwrite", (store, answer) => {
         store.get("sender").onsuccess = (event) => {
           const now = Date.now();
           const other = event.target.result;
-          answer.value = !other || other.tab === tab || other.until < now || other.until > now + LEASE_MS;
-          if (answer.value) store.put({ tab, until: held ? now + LEASE_MS : 0 }, "sender");
+          const left = other && other.tab !== tab ? other.until - now : 0;
+          answer.value = left > LEASE_MS ? 0 : Math.max(0, left);
+          if (!answer.value) store.put({ tab, until: held ? now + LEASE_MS : 0 }, "sender");
         };
       }),
   };
@@ -80,7 +86,7 @@
         kept.set(entry.nth, entry);
       },
       remove: async (nth) => kept.delete(nth),
-      lease: async () => true,
+      lease: async () => 0,
     };
   })();
   let store = null;
@@ -235,10 +241,12 @@
   const sendAll = async () => {
     if (!person || isSignedOut || mayNot) return;
     if (!(await use("all")).some((entry) => entry.state === "waiting")) return;
-    if (!(await use("lease", true))) {
-      setTimeout(drain, LOOK_MS); // another page of this browser sends
+    const left = await use("lease", true);
+    if (left) {
+      setTimeout(drain, left); // another page of this browser sends
       return;
     }
+    const renews = setInterval(() => use("lease", true), RENEW_MS);
     try {
       for (;;) {
         const batch = await inOrder(async () => {
@@ -247,9 +255,9 @@
           return found;
         });
         if (batch.length === 0 || !(await send(batch))) return;
-        await use("lease", true);
       }
     } finally {
+      clearInterval(renews);
       await use("lease", false);
       tellOthers();
     }
