@@ -258,13 +258,12 @@ def test_a_browser_that_died_while_sending_sends_what_waited_when_it_opens_again
     tablet: dict[str, Any] = {**browser_type_launch_args, **TABLET, "base_url": live.url}
     context = browser_type.launch_persistent_context(tmp_path / "tablet", **tablet)
     page = at_the_heights(context, head, "Marek")
-    # The PC takes what is sent, and never answers.
+    # No answer comes; whether the PC got what was sent, the tablet cannot know.
     context.route("**/stem-heights*", lambda r: r.request.method == "POST" or r.fallback())
     with page.expect_request(lambda request: request.method == "POST"):
         type_on(page, HEIGHTS[:2])
     page.wait_for_function(NOTED, arg=2)
     context.close()
-    assert on_record(live.database, head) == []
 
     # It died as the one page that may send: the next one waits no longer than it must.
     context = browser_type.launch_persistent_context(tmp_path / "tablet", **tablet)
