@@ -68,7 +68,7 @@ def _parser() -> argparse.ArgumentParser:
         prog="seatwright",
         description="Cylinder heads through valve-seat ring replacement, on the shop's own PC.",
         epilog="Each flag has a variable: SEATWRIGHT_HOST, SEATWRIGHT_PORT, SEATWRIGHT_DATA, "
-        "SEATWRIGHT_NAMES; SEATWRIGHT_DATABASE_URL puts a shop on PostgreSQL.",
+        "SEATWRIGHT_NAMES, SEATWRIGHT_FRONTS; SEATWRIGHT_DATABASE_URL puts a shop on PostgreSQL.",
     )
     parser.add_argument("--version", action="version", version=f"Seatwright {_version()}")
     commands = parser.add_subparsers(
@@ -88,6 +88,14 @@ def _parser() -> argparse.ArgumentParser:
         default=[],
         metavar="NAME",
         help="another name that the shop's network gives this PC; may be repeated",
+    )
+    listening.add_argument(
+        "--front",
+        action="append",
+        default=[],
+        metavar="ADDRESS",
+        help="address of a program in front that speaks https, whose X-Forwarded headers are "
+        "believed; may be repeated",
     )
 
     serve = commands.add_parser("serve", parents=[where, listening], help="run the shop")
@@ -147,6 +155,7 @@ def _listening_settings(options: argparse.Namespace, *, demo: bool) -> Settings:
         port=options.port,
         data=options.data,
         names=tuple(options.name),
+        fronts=tuple(options.front),
         demo=demo,
     )
 
@@ -182,6 +191,7 @@ def _run(settings: Settings, build: Callable[[], Settings] | None) -> None:
             server = Server(
                 create_app(settings, database),
                 threads=TOKENS_SQLITE if database.is_sqlite else TOKENS_POSTGRESQL,
+                fronts=settings.fronts,
                 told=lambda: print("\n".join(told), flush=True),
             )
             signal.signal(signal.SIGTERM, _stop)

@@ -6,6 +6,7 @@ import secrets
 import socket
 from collections.abc import Mapping
 from dataclasses import dataclass, field
+from ipaddress import ip_address
 from pathlib import Path
 from typing import Literal
 
@@ -44,6 +45,8 @@ class Settings:
     demo_sign_ins: tuple[str, ...] = ()
     pin_cost: Literal["dear", "cheap"] = "dear"  # cheap only in tests
     trusted_hosts: tuple[str, ...] = ("localhost", "127.0.0.1", "[::1]")
+    # Addresses of programs in front, whose word is taken for who asked and how.
+    fronts: tuple[str, ...] = ()
     # Asked for on the first-owner page, printed on the console while there is no owner.
     owner_code: str = field(default_factory=new_owner_code, repr=False)
 
@@ -84,6 +87,7 @@ def read_settings(
     port: str | int | None = None,
     data: str | Path | None = None,
     names: tuple[str, ...] = (),
+    fronts: tuple[str, ...] = (),
     demo: bool = False,
 ) -> Settings:
     """Settings from flags, else `SEATWRIGHT_*` variables, else what suits one shop PC.
@@ -95,7 +99,8 @@ def read_settings(
     folder = Path(chosen_data).expanduser() if chosen_data else user_data_path("seatwright", False)
     folder = folder.absolute()
     url = "" if demo else _database_url(environment.get("SEATWRIGHT_DATABASE_URL", ""))
-    more_names = tuple(environment.get("SEATWRIGHT_NAMES", "").replace(",", " ").split())
+    more_names = _several(environment.get("SEATWRIGHT_NAMES", ""))
+    more_fronts = _several(environment.get("SEATWRIGHT_FRONTS", ""))
     return Settings(
         host=chosen_host,
         port=_port(port if port is not None else environment.get("SEATWRIGHT_PORT") or PORT),
@@ -103,6 +108,7 @@ def read_settings(
         database_url=url,
         demo=demo,
         trusted_hosts=trusted_hosts(chosen_host, names + more_names),
+        fronts=tuple(_address(front) for front in fronts + more_fronts),
     )
 
 
@@ -129,6 +135,19 @@ def lan_address() -> str | None:
             return None
         address = str(probe.getsockname()[0])
     return None if address.startswith(("127.", "0.")) else address
+
+
+def _several(text: str) -> tuple[str, ...]:
+    return tuple(text.replace(",", " ").split())
+
+
+def _address(text: str) -> str:
+    try:
+        return str(ip_address(text))
+    except ValueError:
+        raise SettingsError(
+            f"{text!r} is not an address of a program in front, such as 127.0.0.1"
+        ) from None
 
 
 def _port(value: str | int) -> int:

@@ -8,7 +8,7 @@ import logging
 import os
 import socket
 import sys
-from collections.abc import Callable, Iterator
+from collections.abc import Callable, Iterator, Sequence
 from contextlib import contextmanager
 from pathlib import Path
 from typing import IO
@@ -27,8 +27,12 @@ else:
 KEEP_ALIVE_SECONDS = 65  # longer than a bench page rests between its polls
 HEAD_SECONDS = 20  # for a request's first lines to arrive
 BODY_IDLE_SECONDS = 30  # between two pieces of a request's body
+BODY_SECONDS = 60  # for a whole body, and a second more for each so many bytes of it that came
+LEAST_BYTES_PER_SECOND = 10_000  # ten pictures over the poorest Wi-Fi still arrive
+UNREAD_SECONDS = 60  # for whoever asked to take in what fills the buffers on the way
 STOP_SECONDS = 5
 MOST_CONNECTIONS = 512
+MOST_FROM_ONE = 128  # of them from one address: a browser opens six
 LONGEST_HEAD = 32 * 1024
 BACKLOG = 128
 
@@ -103,27 +107,43 @@ def _lock(file: IO[str]) -> None:
 
 
 class BoundedProtocol(H11Protocol):
-    """HTTP/1.1 that gives up on a request that does not arrive: a tablet that lost the Wi-Fi
-    half way, or someone holding connections open."""
+    """HTTP/1.1 that gives up on a request that does not arrive and on an answer that nobody takes:
+    a tablet that lost the Wi-Fi half way, or someone holding connections open."""
 
     _watch: asyncio.TimerHandle | None = None
     _waiting_since = 0.0
     _last_data = 0.0
+    _got = 0
+    _unread_since: float | None = None
 
     def connection_made(self, transport: asyncio.Transport) -> None:  # type: ignore[override]
         super().connection_made(transport)
         self._waiting_since = self._last_data = self.loop.time()
         self._watch = self.loop.call_later(HEAD_SECONDS, self._look)
+        if self._is_one_too_many():
+            transport.abort()
 
     def data_received(self, data: bytes) -> None:
         self._last_data = self.loop.time()
         if self.timeout_keep_alive_task is not None:
-            self._waiting_since = self._last_data  # the rest is over, a request begins
+            self._waiting_since, self._got = (
+                self._last_data,
+                0,
+            )  # the rest is over, a request begins
+        self._got += len(data)
         super().data_received(data)
 
     def on_response_complete(self) -> None:
-        self._waiting_since = self.loop.time()
+        self._waiting_since, self._got = self.loop.time(), 0
         super().on_response_complete()
+
+    def pause_writing(self) -> None:
+        self._unread_since = self.loop.time()
+        super().pause_writing()
+
+    def resume_writing(self) -> None:
+        self._unread_since = None
+        super().resume_writing()
 
     def connection_lost(self, exc: Exception | None) -> None:
         if self._watch is not None:
@@ -138,18 +158,37 @@ class BoundedProtocol(H11Protocol):
             rests = self.timeout_keep_alive_task is not None
             late = not rests and now - self._waiting_since >= HEAD_SECONDS
         else:
-            late = cycle.more_body and now - self._last_data > BODY_IDLE_SECONDS
-        if late:
+            late = cycle.more_body and (
+                now - self._last_data > BODY_IDLE_SECONDS
+                or now - self._waiting_since > BODY_SECONDS + self._got / LEAST_BYTES_PER_SECOND
+            )
+        if self._unread_since is not None and now - self._unread_since > UNREAD_SECONDS:
+            self.transport.abort()  # closing would wait for what is not taken
+        elif late:
             self.transport.close()
-            return
-        self._watch = self.loop.call_later(HEAD_SECONDS / 2, self._look)
+        else:
+            self._watch = self.loop.call_later(HEAD_SECONDS / 2, self._look)
+
+    def _is_one_too_many(self) -> bool:
+        """Whether this address holds its share already; a told front holds everyone's."""
+        if self.client is None or self.client[0] in self.config.forwarded_allow_ips:
+            return False
+        open_ones = [each.client for each in self.connections if isinstance(each, H11Protocol)]
+        return sum(each is not None and each[0] == self.client[0] for each in open_ones) > (
+            MOST_FROM_ONE
+        )
 
 
 class Server(uvicorn.Server):
     """uvicorn with our thread limits, telling when it answers."""
 
     def __init__(
-        self, app: FastAPI, *, threads: int, told: Callable[[], None] = lambda: None
+        self,
+        app: FastAPI,
+        *,
+        threads: int,
+        fronts: Sequence[str] = (),
+        told: Callable[[], None] = lambda: None,
     ) -> None:
         super().__init__(
             uvicorn.Config(
@@ -159,7 +198,9 @@ class Server(uvicorn.Server):
                 lifespan="on",
                 log_config=None,
                 access_log=False,
-                proxy_headers=False,
+                # What a front says of whoever asked, believed from these addresses alone.
+                proxy_headers=bool(fronts),
+                forwarded_allow_ips=list(fronts),
                 server_header=False,
                 limit_concurrency=MOST_CONNECTIONS,
                 backlog=BACKLOG,

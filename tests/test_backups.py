@@ -28,9 +28,11 @@ from app.keeping.folder import (
 )
 from app.keeping.keeper import Keeper
 from app.pictures import file_of, keep_picture
+from app.queries.sign_in import signed_in
 from app.server import only_server
 from app.services.people import add_person
 from app.services.shop import open_shop
+from app.services.sign_in import sign_in, token_hash
 from app.services.write import Write, log_head
 from app.workflow.kinds import Unit
 from app.workflow.words import Role
@@ -265,6 +267,8 @@ def test_a_backup_is_brought_back_and_what_it_replaced_is_kept(
     settings: Settings,
     run: Run,
 ) -> None:
+    with shop.write() as session:
+        sign_in(Write(session, by=None), 1, "-", token="a tablet", address="10.0.0.7")
     head = work(shop, "Max")
     code, said = run("backup", "--data", settings.data)
     assert (code, said.startswith("Copied to  ")) == (0, True)
@@ -279,7 +283,11 @@ def test_a_backup_is_brought_back_and_what_it_replaced_is_kept(
         verb, body = session.execute(
             text("SELECT verb, body FROM event ORDER BY id DESC LIMIT 1")
         ).one()
-    assert (verb, json.loads(body)) == ("brought back a backup", {"from_head": head})
+    assert verb == "brought back a backup"
+    # Whoever was retired or lost a tablet since then would be in again.
+    assert json.loads(body) == {"from_head": head, "sign_ins_ended": 1}
+    with shop.read() as session:
+        assert signed_in(session, token_hash("a tablet"), now()) is None
     [replaced] = settings.data.glob("replaced-*")
     with opened(f"sqlite:///{replaced / 'seatwright.sqlite3'}") as old:
         assert names(old) == ["Olive", "Max", "Mistake"]

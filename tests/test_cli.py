@@ -405,16 +405,28 @@ def test_flags_win_over_variables_and_variables_over_what_is_usual(tmp_path: Pat
         "SEATWRIGHT_PORT": "9000",
         "SEATWRIGHT_DATA": str(tmp_path / "variable"),
         "SEATWRIGHT_NAMES": "bench.example, counter.example",
+        "SEATWRIGHT_FRONTS": "192.0.2.7",
     }
     usual = read_settings({})
     assert (usual.host, usual.port) == ("127.0.0.1", 8137)
     assert usual.data.name == "seatwright"
+    assert usual.fronts == ()
     by_variable = read_settings(variables)
     assert (by_variable.host, by_variable.port) == ("192.0.2.1", 9000)
     assert by_variable.data == tmp_path / "variable"
     assert {"192.0.2.1", "bench.example", "counter.example"} <= set(by_variable.trusted_hosts)
-    by_flag = read_settings(variables, host="::1", port="0", data=tmp_path / "flag")
+    assert by_variable.fronts == ("192.0.2.7",)
+    by_flag = read_settings(
+        variables, host="::1", port="0", data=tmp_path / "flag", fronts=("0:0::1",)
+    )
+    assert by_flag.fronts == ("::1", "192.0.2.7")
     assert (by_flag.host, by_flag.port, by_flag.data) == ("::1", 0, tmp_path / "flag")
+
+
+@pytest.mark.parametrize("front", ["*", "127.0.0.1:443", "0.0.0.0/0", "front.example"])
+def test_a_front_is_told_by_its_own_address(front: str) -> None:
+    with pytest.raises(SettingsError, match="not an address of a program in front"):
+        read_settings({}, fronts=(front,))
 
 
 def test_the_demo_is_beside_the_shop_and_knows_no_database_url(tmp_path: Path) -> None:

@@ -109,7 +109,7 @@ def test_every_flag_and_variable_of_the_readme_exists(capsys: pytest.CaptureFixt
         assert flag in serve_help
     source = (ROOT / "app" / "config.py").read_text(encoding="utf-8")
     variables = set(re.findall(r"SEATWRIGHT_[A-Z_]+", README))
-    assert len(variables) == 5
+    assert len(variables) == 6
     assert variables == set(re.findall(r'"(SEATWRIGHT_[A-Z_]+)"', source))
 
 

@@ -10,13 +10,14 @@ import subprocess
 import sys
 import threading
 import time
-from collections.abc import Callable, Iterator
-from contextlib import closing, contextmanager
+from collections.abc import Callable, Iterator, Mapping, Sequence
+from contextlib import ExitStack, closing, contextmanager, suppress
 from pathlib import Path
 
 import pytest
 from anyio import from_thread, to_thread
-from fastapi import FastAPI
+from fastapi import FastAPI, Request
+from starlette.responses import PlainTextResponse
 
 from app import server
 from app.server import Server, StartError, bind, only_server, prepare_folder
@@ -24,10 +25,10 @@ from app.threads import SLOW_TOKENS, slow_work
 
 
 @contextmanager
-def answering(app: FastAPI, threads: int = 2) -> Iterator[int]:
+def answering(app: FastAPI, threads: int = 2, fronts: Sequence[str] = ()) -> Iterator[int]:
     with closing(bind("127.0.0.1", 0)) as door:
         ready = threading.Event()
-        running = Server(app, threads=threads, told=ready.set)
+        running = Server(app, threads=threads, fronts=fronts, told=ready.set)
         thread = threading.Thread(target=lambda: running.run(sockets=[door]), daemon=True)
         thread.start()
         assert ready.wait(10)
@@ -56,9 +57,9 @@ def make_app() -> FastAPI:
     return app
 
 
-def get(port: int, path: str = "/") -> str:
+def get(port: int, path: str = "/", headers: Mapping[str, str] = {}) -> str:
     with closing(http.client.HTTPConnection("127.0.0.1", port, timeout=10)) as connection:
-        connection.request("GET", path)
+        connection.request("GET", path, headers=dict(headers))
         return connection.getresponse().read().decode()
 
 
@@ -128,6 +129,84 @@ def test_a_request_that_never_arrives_is_given_up(
     monkeypatch.setattr(server, "BODY_IDLE_SECONDS", 0.3)
     with answering(make_app()) as port:
         assert closed_after(port, before, last) < 5
+
+
+def test_a_body_that_trickles_in_is_given_up_and_holds_nobody_up(
+    monkeypatch: pytest.MonkeyPatch,
+) -> None:
+    monkeypatch.setattr(server, "HEAD_SECONDS", 0.2)
+    monkeypatch.setattr(server, "BODY_SECONDS", 0.2)
+    with answering(make_app(), threads=1) as port, ExitStack() as until:
+        slow = [
+            until.enter_context(socket.create_connection(("127.0.0.1", port))) for _ in range(4)
+        ]
+        for client in slow:
+            client.sendall(HALF_BODY)
+        start = time.monotonic()
+        while slow and time.monotonic() - start < 5:
+            assert get(port) == '"here"'
+            slow = [client for client in slow if takes_a_byte(client)]
+        assert slow == []
+
+
+def takes_a_byte(client: socket.socket) -> bool:
+    """Send one byte more; False once the server hung up."""
+    try:
+        client.send(b" ")
+        client.settimeout(0.01)
+        return client.recv(1) != b""
+    except TimeoutError:
+        return True
+    except OSError:
+        return False
+
+
+def test_an_answer_that_nobody_takes_is_given_up(monkeypatch: pytest.MonkeyPatch) -> None:
+    monkeypatch.setattr(server, "HEAD_SECONDS", 0.2)
+    monkeypatch.setattr(server, "UNREAD_SECONDS", 0.2)
+    given_up = threading.Event()
+    lost = server.BoundedProtocol.connection_lost
+
+    def noted(protocol: server.BoundedProtocol, exc: Exception | None) -> None:
+        lost(protocol, exc)
+        given_up.set()
+
+    monkeypatch.setattr(server.BoundedProtocol, "connection_lost", noted)
+    app = make_app()
+    app.add_api_route("/long", lambda: PlainTextResponse("x" * 20_000_000))
+    with answering(app) as port, closing(socket.socket()) as client:
+        client.setsockopt(socket.SOL_SOCKET, socket.SO_RCVBUF, 4096)
+        client.connect(("127.0.0.1", port))
+        client.sendall(WHOLE.replace(b"GET /", b"GET /long"))
+        assert given_up.wait(10)
+
+
+def test_one_address_cannot_hold_every_connection(monkeypatch: pytest.MonkeyPatch) -> None:
+    monkeypatch.setattr(server, "MOST_FROM_ONE", 2)
+    with answering(make_app()) as port, ExitStack() as until:
+        held = [
+            until.enter_context(socket.create_connection(("127.0.0.1", port), timeout=5))
+            for _ in range(3)
+        ]
+        for client in held[:2]:
+            client.sendall(WHOLE)
+            assert client.recv(4096).startswith(b"HTTP/1.1 200")
+        with suppress(ConnectionError):
+            assert held[2].recv(1) == b""
+
+
+def test_what_a_front_says_is_believed_from_its_address_alone() -> None:
+    said = {"X-Forwarded-Proto": "https", "X-Forwarded-For": "10.1.1.1, 192.0.2.50"}
+    app = make_app()
+
+    @app.get("/who")
+    def who(request: Request) -> str:
+        assert request.client is not None
+        return f"{request.url.scheme} {request.client.host}"
+
+    for fronts, told in (((), "http 127.0.0.1"), (("127.0.0.1",), "https 192.0.2.50")):
+        with answering(app, fronts=fronts) as port:
+            assert get(port, "/who", said) == f'"{told}"'
 
 
 def test_a_connection_at_rest_between_requests_is_kept(monkeypatch: pytest.MonkeyPatch) -> None:

@@ -21,6 +21,7 @@ from app.keeping.parts import Part
 from app.keeping.postgres_tools import restore_dump
 from app.migrate import MigrationError, current, upgrade
 from app.models.shop import Shop
+from app.services.sign_in import end_sign_ins
 from app.services.write import Refused, Write, log_head, use_case
 
 SIDE_FILES = ("", "-wal", "-shm", "-journal")
@@ -94,11 +95,12 @@ def leave(settings: Settings) -> None:
 
 @use_case
 def note_restored(tx: Write, head: str) -> Shop:
-    """The log says itself that it was brought back, from which head on."""
+    """The log says itself that it was brought back, from which head on. Sign-ins end: some were
+    ended since that backup was made, and it does not know of them."""
     shop = tx.session.get(Shop, 1)
     if shop is None:
         raise Refused("This backup holds no shop.")
-    tx.log("brought back a backup", shop, from_head=head)
+    tx.log("brought back a backup", shop, from_head=head, sign_ins_ended=end_sign_ins(tx))
     return shop
 
 

@@ -16,6 +16,7 @@ from app.models.job import Job
 from app.models.person import Person, PinTry, SignIn
 from app.models.setting import ClampUp
 from app.models.shop import Shop, ShopRule
+from app.queries.shop_rules import current_rules
 from app.workflow.shop_rules import ShopRules
 from app.workflow.sign_in import (
     CLAMP_UP_COUNTS_FOR,
@@ -77,6 +78,21 @@ def signed_in(session: Session, token_hash: str, at: datetime) -> SignedIn | Non
     if over and not _has_head_clamped_up(session, person.id, at):
         return None
     return SignedIn(sign_in, person, shop, newest or 0)
+
+
+def live_sign_ins(session: Session, person_id: int, at: datetime) -> list[SignIn]:
+    """Where someone is signed in now."""
+    rows = session.exec(
+        select(SignIn).where(SignIn.person_id == person_id, col(SignIn.ended_at).is_(None))
+    ).all()
+    rules = current_rules(session)
+    idle_hours, days = rules.whole(IDLE_HOURS), rules.whole(DAYS)
+    stays = _has_head_clamped_up(session, person_id, at)
+    return [
+        row
+        for row in rows
+        if stays or not has_ended(row.started_at, row.last_seen, at, idle_hours, days)
+    ]
 
 
 def pin_standing(

@@ -69,6 +69,15 @@ def change_own_pin(
 
 
 @use_case
+def sign_out_everywhere(tx: Write, person_id: int, *, but: int | None = None) -> Person:
+    """A tablet was lost: every sign-in of this person ends, but the one that asks for it."""
+    person = _still_here(tx, person_id)
+    ended = end_sign_ins(tx, person.id, but=but)
+    tx.log("ended the sign-ins of a person", person, sign_ins_ended=ended)
+    return person
+
+
+@use_case
 def retire(tx: Write, person_id: int) -> Person:
     """Someone who no longer works here: cannot sign in; everything they did keeps their name."""
     person = _still_here(tx, person_id)

@@ -96,12 +96,12 @@ def note_seen(tx: Write, sign_in_id: int) -> None:
     )
 
 
-def end_sign_ins(tx: Write, person_id: int, *, but: int | None = None) -> int:
-    """End every sign-in of a person but one; how many ended."""
-    live = tx.session.exec(
-        select(SignIn).where(SignIn.person_id == person_id, col(SignIn.ended_at).is_(None))
-    ).all()
-    ended = [row for row in live if row.id != but]
+def end_sign_ins(tx: Write, person_id: int | None = None, *, but: int | None = None) -> int:
+    """End every sign-in of a person, or of everyone, but one; how many ended."""
+    live = select(SignIn).where(col(SignIn.ended_at).is_(None))
+    if person_id is not None:
+        live = live.where(SignIn.person_id == person_id)
+    ended = [row for row in tx.session.exec(live).all() if row.id != but]
     for row in ended:
         row.ended_at = tx.at
     return len(ended)

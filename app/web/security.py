@@ -4,7 +4,6 @@ from __future__ import annotations
 
 import re
 from collections.abc import Mapping
-from urllib.parse import urlsplit
 
 from fastapi import FastAPI, HTTPException
 from starlette.datastructures import Headers, MutableHeaders
@@ -112,13 +111,14 @@ class OwnOriginOnly:
 
     Over plain http on a local address browsers send no Sec-Fetch-Site, only Origin. A request
     with neither comes from no browser of today and is refused where the session cookie counts.
+    Behind a front that speaks https, told or not, every browser of today sends Sec-Fetch-Site.
     """
 
     def __init__(self, app: ASGIApp) -> None:
         self.app = app
 
     async def __call__(self, scope: Scope, receive: Receive, send: Send) -> None:
-        if scope["type"] != "http" or _changes_nothing(scope) or _is_own(Headers(scope=scope)):
+        if scope["type"] != "http" or _changes_nothing(scope) or _is_own(scope):
             await self.app(scope, receive, send)
             return
         answer = say(
@@ -209,9 +209,10 @@ def _changes_nothing(scope: Scope) -> bool:
     return scope["method"] in SAFE_METHODS or open_to_programs
 
 
-def _is_own(headers: Headers) -> bool:
+def _is_own(scope: Scope) -> bool:
+    headers = Headers(scope=scope)
     site = headers.get("sec-fetch-site")
     if site is not None:
         return site in ("same-origin", "none")
-    origin = urlsplit(headers.get("origin", ""))
-    return bool(origin.netloc) and origin.netloc.lower() == headers.get("host", "").lower()
+    own = f"{scope['scheme']}://{headers.get('host', '')}"
+    return headers.get("origin", "").lower() == own.lower()

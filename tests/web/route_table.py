@@ -299,6 +299,7 @@ ROUTES: dict[str, Verb | None] = {
     "GET /people/{person_id}/edit": Verb.EDIT_PEOPLE,
     "POST /people/{person_id}": Verb.EDIT_PEOPLE,
     "POST /people/{person_id}/pin": Verb.EDIT_PEOPLE,
+    "POST /people/{person_id}/sign-ins": Verb.EDIT_PEOPLE,
     "POST /people/{person_id}/retire": Verb.EDIT_PEOPLE,
 }
 

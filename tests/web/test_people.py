@@ -113,6 +113,31 @@ def test_retiring_signs_out_everywhere_and_keeps_the_name(
     assert "Marek" in owner.get("/people").text
 
 
+def test_the_owner_ends_the_sign_ins_of_someone(
+    signed_in_as: SignedInAs, cast: Cast, client: TestClient
+) -> None:
+    owner, marek, other = signed_in_as("owner"), signed_in_as("Marek"), signed_in_as("Marek")
+    edit = f"/people/{cast['Marek']}/edit"
+    assert "On 2 devices, last used" in owner.get(edit).text
+    ended = owner.post(f"/people/{cast['Marek']}/sign-ins")
+    assert ended.headers["location"] == edit
+    page = owner.get(edit).text
+    assert "Marek signs in again on every device." in page
+    assert "Nowhere now." in page
+    assert [each.get("/my-pin").status_code for each in (marek, other)] == [303, 303]
+    pin = {"pin": cast.pins["Marek"]}
+    assert client.post(f"/sign-in/{cast['Marek']}", data=pin).status_code == 303
+
+
+def test_an_owner_who_lost_a_tablet_stays_where_it_is_told(
+    signed_in_as: SignedInAs, cast: Cast
+) -> None:
+    here, lost = signed_in_as("owner"), signed_in_as("owner")
+    assert here.post(f"/people/{cast['Odile']}/sign-ins").status_code == 303
+    assert "on every other device." in here.get("/people").text
+    assert lost.get("/people").status_code == 303
+
+
 def test_a_pin_by_the_owner_signs_out_everywhere(
     signed_in_as: SignedInAs, cast: Cast, client: TestClient
 ) -> None:
@@ -152,7 +177,7 @@ def test_guessing_the_old_pin_on_a_tablet_left_alone_waits_too(
     assert "Wait" in answer.text
 
 
-@pytest.mark.parametrize("end", ["", "/pin", "/retire"])
+@pytest.mark.parametrize("end", ["", "/pin", "/sign-ins", "/retire"])
 def test_who_is_not_there_cannot_be_changed(signed_in_as: SignedInAs, cast: Cast, end: str) -> None:
     owner = signed_in_as("owner")
     for person_id in (cast["Rufus"], 999):

@@ -7,12 +7,20 @@ from starlette.concurrency import run_in_threadpool
 from starlette.requests import Request
 from starlette.responses import Response
 
-from app.db import Database
+from app.db import Database, now
 from app.forms.base import Form
 from app.forms.people import NewPersonForm, NewPinForm, PersonForm
 from app.models.person import Person
 from app.queries.people import list_people, list_retired
-from app.services.people import NOT_THERE, add_person, reset_pin, retire, update_person
+from app.queries.sign_in import live_sign_ins
+from app.services.people import (
+    NOT_THERE,
+    add_person,
+    reset_pin,
+    retire,
+    sign_out_everywhere,
+    update_person,
+)
 from app.services.write import NotFound
 from app.web.access import may
 from app.web.answers import answer
@@ -66,6 +74,24 @@ async def update_pin(
     form = NewPinForm(sent.fields)
     pin_hash = await hashed(request, form.pin) if form.ok else ""
     return await run_in_threadpool(_set_pin, request, db, person_id, sent, form, pin_hash)
+
+
+@router.post("/people/{person_id}/sign-ins", dependencies=[OWNERS_ONLY])
+def end_sign_ins(request: Request, db: DatabaseDep, person_id: RowId, sent: SentDep) -> Response:
+    form = Form(sent.fields)
+    here: int = request.state.sign_in.id
+    return answer(
+        request,
+        sent,
+        form,
+        lambda tx: sign_out_everywhere(tx, person_id, but=here),
+        then=lambda _: f"/people/{person_id}/edit",
+        show=lambda status: _edit_page(request, db, person_id, status, retire_form=form),
+        said=lambda person: (
+            f"{person.name} signs in again on every "
+            f"{'other ' if person_id == request.state.person.id else ''}device."
+        ),
+    )
 
 
 @router.post("/people/{person_id}/retire", dependencies=[OWNERS_ONLY])
@@ -145,6 +171,7 @@ def _edit_page(
             status,
             nav="office",
             who=who,
+            sign_ins=live_sign_ins(session, who.id, now()),
             form=form or PersonForm.showing(known),
             pin_form=pin_form or NewPinForm.showing(),
             retire_form=retire_form or Form.showing(),
