@@ -84,7 +84,9 @@ def open_jobs(session: Session, today: date, show: Show = Show.OPEN) -> CounterL
     return CounterList(tuple(line for line in lines if shows(show, line, today)), counts)
 
 
-def ended_jobs(session: Session, today: date, before: int | None) -> CounterList:
+def ended_jobs(
+    session: Session, today: date, before: int | None, most: int = MOST_FOUND
+) -> CounterList:
     """Jobs that are over, the last ended first, a page at a time."""
     query = select(Job).where(col(Job.ended_at).is_not(None))
     last = session.get(Job, before) if before is not None else None
@@ -93,12 +95,12 @@ def ended_jobs(session: Session, today: date, before: int | None) -> CounterList
         together = and_(col(Job.ended_at) == last.ended_at, col(Job.id) < last.id)
         query = query.where(or_(earlier, together))
     query = query.order_by(col(Job.ended_at).desc(), col(Job.id).desc())
-    jobs = session.exec(query.limit(MOST_FOUND + 1)).all()
-    shown = jobs[:MOST_FOUND]
+    jobs = session.exec(query.limit(most + 1)).all()
+    shown = jobs[:most]
     return CounterList(
         tuple(lines_of(session, shown, today)),
         {},
-        next_before=shown[-1].id if len(jobs) > MOST_FOUND else None,
+        next_before=shown[-1].id if len(jobs) > most else None,
     )
 
 

@@ -55,17 +55,18 @@ class Found:
         return (self.places or {}).get(line.job.id, ())
 
 
-def find(session: Session, form: FindForm, today: date) -> Found:
-    """The jobs that fit words and filters, in the order asked for."""
+def find(session: Session, form: FindForm, today: date, most: int = 0) -> Found:
+    """The jobs that fit words and filters, in the order asked for; a page's worth, or `most`."""
+    most = most or MOST_FOUND
     what = look_for(session, form.q, [form.material] if form.material else [])
     if form.q and not what.groups:
         return Found()
     query, by_id = kept_to(session, select(Job), what)
     query = _filtered(query, form, shop_zone(session))
     if form.needs_open:
-        found, after = _under_way(session, query, form, today)
+        found, after = _under_way(session, query, form, today, most)
     else:
-        jobs, after = _page(session, query, by_id, form)
+        jobs, after = _page(session, query, by_id, form, most)
         found = lines_of(session, jobs, today)
     places = places_found(session, [line.job.id for line in found], what) if form.q else {}
     return Found(tuple(found), places, after)
@@ -130,7 +131,7 @@ def _begins(day: date, zone: ZoneInfo) -> datetime:
 
 
 def _page(
-    session: Session, query: Select[Any], by_id: Any, form: FindForm
+    session: Session, query: Select[Any], by_id: Any, form: FindForm, most: int
 ) -> tuple[list[Job], int | None]:
     """The page behind the last job of the one before, wherever that job stands now."""
     last = session.get(Job, form.after) if form.after else None
@@ -145,13 +146,13 @@ def _page(
     else:
         query = query.order_by(by_id.desc())
         query = query.where(by_id < last.id) if last else query
-    jobs = list(session.execute(query.limit(MOST_FOUND + 1)).scalars())
-    more = len(jobs) > MOST_FOUND
-    return jobs[:MOST_FOUND], jobs[MOST_FOUND - 1].id if more else None
+    jobs = list(session.execute(query.limit(most + 1)).scalars())
+    more = len(jobs) > most
+    return jobs[:most], jobs[most - 1].id if more else None
 
 
 def _under_way(
-    session: Session, query: Select[Any], form: FindForm, today: date
+    session: Session, query: Select[Any], form: FindForm, today: date, most: int
 ) -> tuple[list[CounterLine], int | None]:
     """Open jobs only, which are few: how far they are is worked from their facts."""
     orders: dict[Sort, list[Any]] = {
@@ -166,8 +167,8 @@ def _under_way(
     lines = [line for line in lines if _is_asked_for(line, form, today)]
     ids = [line.job.id for line in lines]
     start = ids.index(form.after) + 1 if form.after in ids else 0
-    lines = lines[start : start + MOST_FOUND]
-    more = len(ids) > start + MOST_FOUND
+    lines = lines[start : start + most]
+    more = len(ids) > start + most
     return lines, lines[-1].job.id if more else None
 
 

@@ -9,9 +9,9 @@ from starlette.testclient import TestClient
 
 from app.calc.units import Length
 from app.queries.figure_views import Column, Histogram, Holds, Row, Span, Spans
+from app.queries.spreadsheet import as_csv
 from app.web.drawing.figure_pictures import histogram_picture, span_picture
 from app.web.routes.figures import FIGURES
-from app.web.spreadsheet import as_csv
 
 SignedInAs = Callable[[str], TestClient]
 

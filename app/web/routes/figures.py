@@ -16,13 +16,14 @@ from app.queries.figure_views import Cell, Column, Figure, Histogram, Holds
 from app.queries.finished_months import FinishedMonths
 from app.queries.job_figures import came_back, days_taken, hold_causes
 from app.queries.signed_figures import first_time, interference_achieved, rings_and_labels
+from app.queries.spreadsheet import Table
 from app.queries.tip_figures import overcut_of_tips
 from app.threads import slow_work
 from app.web.access import may
 from app.web.deps import DatabaseDep
 from app.web.drawing.figure_pictures import histogram_picture, span_picture
 from app.web.render import page, show_length
-from app.web.spreadsheet import as_csv, csv_answer
+from app.web.spreadsheet import csv_answer
 from app.workflow.periods import FEWEST_CASES, Period
 from app.workflow.permissions import Verb
 
@@ -75,7 +76,7 @@ async def download(
     period = _period(request, first, last)
     figure = await slow_work(_counted, request, db, key, period)
     name = f"{key}-{period.first.key}-to-{period.last.key}"
-    return csv_answer(name, as_csv(figure.columns, figure.rows))
+    return csv_answer(Table(name, figure.columns, figure.rows))
 
 
 def _zone(request: Request) -> ZoneInfo:
