@@ -5,8 +5,11 @@ from __future__ import annotations
 from collections.abc import Callable, Iterable, Iterator
 from datetime import datetime
 from functools import partial
+from typing import Any
 from zoneinfo import ZoneInfo
 
+from sqlalchemy import Select
+from sqlalchemy import select as select_columns
 from sqlalchemy.orm import aliased
 from sqlmodel import Session, col, func, select
 
@@ -121,14 +124,16 @@ def holds_table(database: Database, zone: ZoneInfo, only: OnlyHolds) -> Table:
 
 def _holds(zone: ZoneInfo, only: OnlyHolds, session: Session, after: int) -> tuple[list[Row], int]:
     by, released_by = aliased(Person), aliased(Person)
-    query = (
-        select(Hold, HoldRelease, Job.number, Head.name, Port.label, by.name, released_by.name)
+    query: Select[Any] = (
+        select_columns(Hold, HoldRelease)
+        .add_columns(col(Job.number), col(Head.name), col(Port.label))
+        .add_columns(col(by.name), col(released_by.name))
         .join(Port, col(Port.id) == col(Hold.port_id))
         .join(Head, col(Head.id) == col(Port.head_id))
         .join(Job, col(Job.id) == col(Head.job_id))
-        .join(by, by.id == col(Hold.by_id))
+        .join(by, col(by.id) == col(Hold.by_id))
         .outerjoin(HoldRelease, col(HoldRelease.hold_id) == col(Hold.id))
-        .outerjoin(released_by, released_by.id == col(HoldRelease.by_id))
+        .outerjoin(released_by, col(released_by.id) == col(HoldRelease.by_id))
         .where(col(Hold.id) > after)
         .order_by(col(Hold.id))
         .limit(AT_ONCE)

@@ -45,6 +45,7 @@ ROUTES: dict[str, Verb | None] = {
     "POST /jobs/new": Verb.TAKE_IN,
     "GET /jobs/{number}": Verb.READ,
     "GET /jobs/{number}/history": Verb.READ,
+    "GET /jobs/{number}/document": Verb.EXPORT,
     "GET /jobs/{number}/place": Verb.TAKE_IN,
     "POST /jobs/{number}/place": Verb.TAKE_IN,
     "GET /jobs/{number}/promise": Verb.TAKE_IN,

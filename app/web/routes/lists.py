@@ -38,8 +38,18 @@ from app.workflow.permissions import Verb
 
 router = APIRouter(prefix="/lists")
 Key = Literal[
-    *("counter", "shelf", "wanted", "sizes", "holds", "price-list", "bench"),
-    *("cutters", "instruments", "pilots", "fixtures", "machines"),
+    "counter",
+    "shelf",
+    "wanted",
+    "sizes",
+    "holds",
+    "price-list",
+    "bench",
+    "cutters",
+    "instruments",
+    "pilots",
+    "fixtures",
+    "machines",
 ]
 Typed = Annotated[str, Query(max_length=100)]
 
