@@ -26,7 +26,7 @@ from app.keeping.backups import damage, folder_for_upgrades, newest_good
 from app.keeping.keeper import Keeper
 from app.keeping.parts import when
 from app.keeping.postgres_tools import dump
-from app.migrate import MigrationError, current, latest, upgrade
+from app.migrate import MigrationError, current, latest, servers_at_work, upgrade
 from app.queries.people import has_owner, list_people
 from app.server import Server, StartError, bind, log_to_console, only_server, prepare_folder
 from app.services.people import reset_pin
@@ -222,6 +222,11 @@ def _upgrade_postgresql(settings: Settings) -> Path | None:
     copy = None
     before = current(settings.url)
     if before not in (None, latest()):
+        if servers_at_work(settings.url) and current(settings.url) != latest():
+            raise StartError(
+                f"{_place(settings)} is to be brought up to this version, and other servers of an "
+                "earlier one work on it: stop them all, then start one; nothing was changed"
+            )
         settings.backups.mkdir(parents=True, exist_ok=True)
         with closing(Database(settings.url)) as database:
             try:

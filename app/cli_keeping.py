@@ -171,6 +171,11 @@ def _looked_at(file: str | None, settings: Settings) -> Iterator[tuple[str, str,
         yield shown, settings.url, settings.photos, known_copies(settings)
         return
     copy = copy_at(Path(file))
+    if copy.path.suffix == ".pgdump":
+        raise StartError(
+            f"{copy.path.name} is of a PostgreSQL database: `seatwright restore` looks it through "
+            "as it brings it into a new, empty one"
+        )
     with tempfile.TemporaryDirectory() as scratch:
         # Opening a database may write to it; a backup stays as it is.
         opened = Path(scratch) / "looked-at.sqlite3"

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import re
 import secrets
 import socket
 from collections.abc import Mapping
@@ -76,8 +77,14 @@ class Settings:
 
     @property
     def cookie_name(self) -> str:
-        """Cookies ignore ports: without the port, demo and shop would sign each other out."""
-        return f"seatwright_{self.port}"
+        """Cookies ignore ports: without the port, demo and shop would sign each other out.
+
+        The servers of one PostgreSQL database are one shop, also behind one address: who signed in
+        at one is signed in at all.
+        """
+        if self.database_file is not None:
+            return f"seatwright_{self.port}"
+        return "seatwright_" + re.sub("[^A-Za-z0-9]", "_", make_url(self.url).database or "")
 
 
 def read_settings(

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import threading
 from collections.abc import Iterator
-from contextlib import contextmanager
+from contextlib import AbstractContextManager, contextmanager, nullcontext
 from datetime import UTC, datetime
 from enum import Enum
 from typing import Any
@@ -38,11 +38,34 @@ NAMING = {
 SQLModel.metadata.naming_convention = NAMING
 metadata: MetaData = SQLModel.metadata
 
-# How long a write waits for another program that holds the SQLite file.
+# How long a write waits for whoever else holds the records: another program that has the SQLite
+# file, another process of the shop on PostgreSQL.
 BUSY_SECONDS = 5.0
+
+# A process that stops in the middle of a write, or whose PC went to sleep, would hold up the whole
+# shop: PostgreSQL undoes its write after so long without a statement, or with a single one.
+HUNG_SECONDS = 15.0
+LONGEST_STATEMENT_SECONDS = 30.0
 
 # Any process of this app that writes on PostgreSQL takes this lock first.
 ONE_WRITER = 0x5EA7
+_WRITES_ALONE = text(
+    "SELECT set_config('lock_timeout', :busy, true), set_config('statement_timeout', :longest,"
+    " true), set_config('idle_in_transaction_session_timeout', :hung, true),"
+    " pg_advisory_xact_lock(:key)"
+)
+
+# How a serving process is known to PostgreSQL, so that an upgrade finds those that still run.
+APPLICATION = "seatwright"
+# A network that went away in silence is noticed in about as many seconds as a form waits.
+CONNECTING = {
+    "application_name": APPLICATION,
+    "connect_timeout": 5,
+    "keepalives_idle": 10,
+    "keepalives_interval": 3,
+    "keepalives_count": 3,
+    "tcp_user_timeout": 15000,
+}
 
 
 def now() -> datetime:
@@ -114,7 +137,9 @@ class Database:
             event.listen(self.engine, "connect", _prepare_sqlite)
             event.listen(self.engine, "begin", _begin_sqlite)
         else:
-            self.engine = create_engine(url, pool_size=12, max_overflow=20, pool_pre_ping=True)
+            self.engine = create_engine(
+                url, pool_size=12, max_overflow=20, pool_pre_ping=True, connect_args=CONNECTING
+            )
         self._write_engine: Engine = self.engine.execution_options(write=True)
         self._read_engine: Engine = (
             self.engine
@@ -122,8 +147,10 @@ class Database:
             else self.engine.execution_options(isolation_level="REPEATABLE READ")
         )
         # SQLite's own waiting sleeps in steps: with 8 writers a lock in front of it took the
-        # slowest hundredth from about 300 ms to 20 ms.
-        self._writer = threading.Lock()
+        # slowest hundredth from about 300 ms to 20 ms. PostgreSQL queues its writers itself.
+        self._writer: AbstractContextManager[Any] = (
+            threading.Lock() if self.is_sqlite else nullcontext()
+        )
 
     @contextmanager
     def read(self) -> Iterator[Session]:
@@ -137,7 +164,13 @@ class Database:
         """The one write transaction: committed when the block ends, rolled back if it raises."""
         with self._writer, Session(self._write_engine, expire_on_commit=False) as session:
             if not self.is_sqlite:
-                session.execute(text("SELECT pg_advisory_xact_lock(:key)"), {"key": ONE_WRITER})
+                limits = {
+                    "busy": BUSY_SECONDS,
+                    "longest": LONGEST_STATEMENT_SECONDS,
+                    "hung": HUNG_SECONDS,
+                }
+                given = {name: f"{seconds:.3f}s" for name, seconds in limits.items()}
+                session.execute(_WRITES_ALONE, given | {"key": ONE_WRITER})
             yield session
             session.commit()
 

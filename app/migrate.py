@@ -29,11 +29,12 @@ from alembic.script import ScriptDirectory
 from alembic.util.exc import CommandError
 from sqlalchemy import Connection, Engine, create_engine, event, inspect, text
 from sqlalchemy.engine import URL, make_url
+from sqlalchemy.exc import OperationalError
 from sqlalchemy.pool import NullPool
 from sqlalchemy.types import TypeDecorator
 
 import app.models  # noqa: F401  the metadata is empty until every table class is imported
-from app.db import ONE_WRITER, metadata, now
+from app.db import APPLICATION, ONE_WRITER, metadata, now
 from app.models.job_words import INDEX
 from app.paths import folder
 from app.triggers import lift_guards, set_guards
@@ -108,6 +109,19 @@ def current(url: str) -> str | None:
             f"knows up to {latest()}): start the newer program"
         ) from None
     return revision
+
+
+def servers_at_work(url: str) -> int:
+    """How many connections serving processes hold to the PostgreSQL database at `url`."""
+    with _connection(url) as connection:
+        found = connection.execute(
+            text(
+                "SELECT count(*) FROM pg_stat_activity"
+                " WHERE datname = current_database() AND application_name = :name"
+            ),
+            {"name": APPLICATION},
+        )
+        return int(found.scalar_one())
 
 
 def upgrade(url: str, backups: Path | None = None) -> Migrated:
@@ -194,10 +208,7 @@ def run_environment(context: EnvironmentContext) -> None:
     """The whole of migrations/env.py."""
     with _connection(context.config.attributes["url"]) as connection:
         if connection.dialect.name == "postgresql":
-            # Held to the end of the connection: nobody writes while tables change, and a
-            # second process that starts now waits and then finds nothing to do.
-            connection.execute(text("SELECT pg_advisory_lock(:key)"), {"key": ONE_WRITER})
-            connection.commit()
+            _write_alone(connection)
         context.configure(
             connection=connection,
             target_metadata=metadata,
@@ -213,6 +224,20 @@ def run_environment(context: EnvironmentContext) -> None:
         )
         with context.begin_transaction():
             context.run_migrations()
+
+
+def _write_alone(connection: Connection) -> None:
+    """Held to the end of the connection: nobody writes while tables change, and a second process
+    that starts now waits and then finds nothing to do. Not for ever: the first one may hang."""
+    connection.execute(text(f"SET lock_timeout = '{_LOCK_SECONDS}s'"))
+    try:
+        connection.execute(text("SELECT pg_advisory_lock(:key)"), {"key": ONE_WRITER})
+    except OperationalError as error:
+        raise MigrationError(
+            f"Another Seatwright writes to {_name(connection.engine.url)} and comes to no end: "
+            "stop every server of the shop, then start one"
+        ) from error
+    connection.commit()
 
 
 def write_next(what: str) -> list[Path]:

@@ -13,6 +13,7 @@ import subprocess
 import sys
 import tempfile
 import time
+from collections.abc import Iterator
 from pathlib import Path
 from typing import Any
 
@@ -72,6 +73,7 @@ class Cluster:
         self.port = _free_port()
         self.log = self.folder / "server.log"
         self.server: subprocess.Popen[bytes] | None = None
+        self._command: list[str | Path] = []
         self._count = itertools.count(1)
         self._as_files = ""
         try:
@@ -91,21 +93,34 @@ class Cluster:
         if made.returncode:
             raise RuntimeError(f"initdb failed: {made.stderr}")
         options = [f"-c{name}={value}" for name, value in OPTIONS.items()]
-        with self.log.open("wb") as log:
-            self.server = subprocess.Popen(
-                [bin_folder / "postgres", "-D", data, "-p", str(self.port), *options],
-                stdout=log,
-                stderr=subprocess.STDOUT,
-                preexec_fn=_end_with_parent if sys.platform == "linux" else None,
-                **self.user,
-            )
-        self._await()
+        self._command = [bin_folder / "postgres", "-D", data, "-p", str(self.port), *options]
+        self._serve()
         with self._connect() as connection:
             # Copied block by block through the log it takes half as long again.
             if connection.info.server_version >= FILE_COPY_SINCE:
                 self._as_files = " STRATEGY FILE_COPY"
         self._run("CREATE DATABASE {} ", TEMPLATE)
         migrate.upgrade(self.url(TEMPLATE))
+
+    def _serve(self) -> None:
+        with self.log.open("ab") as log:
+            self.server = subprocess.Popen(
+                self._command,
+                stdout=log,
+                stderr=subprocess.STDOUT,
+                preexec_fn=_end_with_parent if sys.platform == "linux" else None,
+                **self.user,
+            )
+        self._await()
+
+    @contextlib.contextmanager
+    def away(self) -> Iterator[None]:
+        """The server is stopped meanwhile, and started again on the same port."""
+        self._end()
+        try:
+            yield
+        finally:
+            self._serve()
 
     def url(self, name: str) -> str:
         return f"postgresql+psycopg://seatwright@127.0.0.1:{self.port}/{name}"
@@ -120,6 +135,10 @@ class Cluster:
         self._run("DROP DATABASE {} WITH (FORCE)", name)
 
     def stop(self) -> None:
+        self._end()
+        shutil.rmtree(self.folder, ignore_errors=True)
+
+    def _end(self) -> None:
         if self.server is not None:
             self.server.send_signal(signal.SIGINT)  # fast shutdown: open sessions are ended
             try:
@@ -127,7 +146,6 @@ class Cluster:
             except subprocess.TimeoutExpired:
                 self.server.kill()
                 self.server.wait()
-        shutil.rmtree(self.folder, ignore_errors=True)
 
     def _run(self, statement: str, *names: str) -> None:
         with self._connect() as connection:

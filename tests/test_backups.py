@@ -26,7 +26,7 @@ from app.keeping.folder import (
     prepare_backup_folder,
     read_state,
 )
-from app.keeping.keeper import Keeper
+from app.keeping.keeper import ONE_KEEPER, Keeper
 from app.pictures import file_of, keep_picture
 from app.queries.sign_in import signed_in
 from app.server import only_server
@@ -443,6 +443,9 @@ def test_on_postgresql_its_own_programs_copy_and_bring_back(
     assert run("backup", "--data", tmp_path)[0] == 0
     [backup] = copies_in(tmp_path / "backups")
     assert backup.path.name.endswith(f"-{head[:12]}.pgdump")
+    code, said = run("check", backup.path)
+    assert code == 1
+    assert "looks it through as it brings it into a new, empty one" in said
     code, said = run("restore", backup.path, "--data", tmp_path)
     assert code == 1
     assert "make a new, empty database" in said
@@ -453,6 +456,21 @@ def test_on_postgresql_its_own_programs_copy_and_bring_back(
     with opened(postgres.url(empty)) as restored:
         assert names(restored) == ["Olive", "Max"]
     postgres.drop(empty)
+
+
+def test_of_several_servers_one_at_a_time_looks_after_backups(
+    on_postgresql: tuple[Database, str], make_settings: Callable[..., Settings]
+) -> None:
+    database, _ = on_postgresql
+    settings = make_settings(database_url=database.url.render_as_string(hide_password=False))
+    keeper = Keeper(database, settings)
+    with database.read() as elsewhere:
+        elsewhere.execute(text(f"SELECT pg_advisory_xact_lock({ONE_KEEPER})"))
+        keeper.look()
+    assert copies_in(settings.backups) == []
+    keeper.look()
+    keeper.look()
+    assert [copy.why for copy in copies_in(settings.backups)] == ["day"]
 
 
 def test_without_postgresqls_programs_that_is_said(

@@ -7,7 +7,9 @@ import threading
 from types import TracebackType
 from typing import Self
 
+from sqlalchemy import text
 from sqlalchemy.exc import SQLAlchemyError
+from sqlmodel import Session
 
 from app.config import Settings
 from app.db import Database, now
@@ -15,6 +17,7 @@ from app.keeping.backups import OF_THE_DAY, BackupFault, is_due, make_backup, sh
 from app.services.write import log_head
 
 LOOK_EVERY_SECONDS = 300.0
+ONE_KEEPER = 0x5EA8
 _log = logging.getLogger("seatwright.backups")
 
 
@@ -46,11 +49,14 @@ class Keeper:
         """Make a backup when one is due; a fault is for the owner's page and the console."""
         try:
             with self._database.read() as session:
+                # Several servers of one shop share the folder: one of them looks at a time.
+                if not self._database.is_sqlite and not _is_first(session):
+                    return
                 head, mark = log_head(session), shop_mark(session)
-            if is_due(self._settings, head, mark, now()):
-                made = make_backup(self._database, self._settings, OF_THE_DAY)
-                if made.fault:
-                    _log.warning("backup kept on this PC: %s", made.fault)
+                if is_due(self._settings, head, mark, now()):
+                    made = make_backup(self._database, self._settings, OF_THE_DAY)
+                    if made.fault:
+                        _log.warning("backup kept on this PC: %s", made.fault)
         except (BackupFault, OSError, SQLAlchemyError) as fault:
             _log.error("no backup was made: %s", fault)
 
@@ -58,3 +64,9 @@ class Keeper:
         while not self._over.is_set():
             self.look()
             self._over.wait(LOOK_EVERY_SECONDS)
+
+
+def _is_first(session: Session) -> bool:
+    """PostgreSQL's lock until the session ends, unless another server has it."""
+    taken = text("SELECT pg_try_advisory_xact_lock(:key)")
+    return bool(session.execute(taken, {"key": ONE_KEEPER}).scalar_one())

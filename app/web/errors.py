@@ -6,7 +6,7 @@ import logging
 
 from fastapi import FastAPI
 from fastapi.exceptions import RequestValidationError
-from sqlalchemy.exc import DatabaseError, DBAPIError, OperationalError
+from sqlalchemy.exc import DatabaseError, DBAPIError, InterfaceError, OperationalError
 from starlette.exceptions import HTTPException
 from starlette.requests import ClientDisconnect, Request
 from starlette.responses import JSONResponse, Response
@@ -37,6 +37,35 @@ BUSY = (
 )
 # What a database or the disk says, and what that means to someone at the bench.
 CAUSES: tuple[tuple[tuple[str, ...], tuple[str, str]], ...] = (
+    (
+        ("lock timeout",),
+        (
+            "Another server of the shop is writing",
+            KEPT + "It does not come to an end: it may hang, and is cut off after a while. Keep "
+            "this page open and send it again in a moment.",
+        ),
+    ),
+    (
+        ("idle-in-transaction", "statement timeout"),
+        (
+            "This took too long",
+            KEPT + "The server stood still while it wrote, and was cut off so that the others "
+            "could go on. Keep this page open and send it again.",
+        ),
+    ),
+    (
+        (
+            *("connection refused", "connection failed", "closed the connection"),
+            *("connection is lost", "connection is closed", "starting up", "shutting down"),
+            *("terminating connection", "timeout expired", "connection timeout"),
+            *("too many clients", "connection slots", "could not receive data"),
+        ),
+        (
+            "The database does not answer",
+            KEPT + "PostgreSQL is being started, or its PC or the network is away. Keep this page "
+            "open and send it again in a moment.",
+        ),
+    ),
     (
         ("is full", "no space left", "disk full", "quota"),
         (
@@ -106,6 +135,7 @@ def install(app: FastAPI) -> None:
     def refused(request: Request, error: Refused) -> Response:
         return say(request, 409, "Not done", error.message)
 
+    @app.exception_handler(InterfaceError)
     @app.exception_handler(OperationalError)
     def database_busy(request: Request, error: DBAPIError) -> Response:
         _log.error("%s: %s", request.url.path, error.orig)
