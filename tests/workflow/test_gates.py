@@ -193,11 +193,13 @@ def test_opening_one_point_shuts_its_gate_by_exactly_that_point(
         assert requirement(key).screen in shut.value.message.replace("Still", "still")
 
 
+@pytest.mark.parametrize("version", GATES)
 @pytest.mark.parametrize("gate", [*Gate, None])
-def test_each_gate_asks_what_the_trade_asks_and_no_more(gate: Gate | None) -> None:
-    lines = {line.key for line in GATES[GATE_VERSION] if line.gate is gate}
+def test_each_gate_asks_what_the_trade_asks_and_no_more(gate: Gate | None, version: int) -> None:
+    lines = {line.key for line in GATES[version] if line.gate is gate}
     assert lines == ASKED[gate]
-    assert {asked.key for asked in asked_points(gate, finished_head())} == ASKED[gate]
+    head = finished_head(gate_version=version)
+    assert {asked.key for asked in asked_points(gate, head)} == ASKED[gate]
 
 
 def test_every_line_of_the_table_was_opened_once_above() -> None:
