@@ -4,9 +4,10 @@ from __future__ import annotations
 
 from dataclasses import dataclass
 from datetime import datetime, timedelta
+from functools import cache
 from typing import Any
 
-from sqlalchemy import ColumnElement
+from sqlalchemy import ColumnElement, bindparam
 from sqlalchemy import select as select_many
 from sqlmodel import Session, col, func, select
 
@@ -55,17 +56,7 @@ def signed_in(session: Session, token_hash: str, at: datetime) -> SignedIn | Non
 
     One statement, because every page and every reading asks it.
     """
-    newest: Any = select(func.max(Event.id)).scalar_subquery()
-    found = session.execute(
-        select_many(SignIn, Person, Shop, _newest(IDLE_HOURS), _newest(DAYS), newest)
-        .join(Person, col(Person.id) == col(SignIn.person_id))
-        .join(Shop, col(Shop.id) == 1)
-        .where(
-            col(SignIn.token_hash) == token_hash,
-            col(SignIn.ended_at).is_(None),
-            col(Person.retired_at).is_(None),
-        )
-    ).first()
+    found = session.execute(_signed_in(), {"token_hash": token_hash}).first()
     if found is None:
         return None
     sign_in, person, shop, idle_hours, days, newest = found
@@ -78,6 +69,22 @@ def signed_in(session: Session, token_hash: str, at: datetime) -> SignedIn | Non
     if over and not _has_head_clamped_up(session, person.id, at):
         return None
     return SignedIn(sign_in, person, shop, newest or 0)
+
+
+@cache
+def _signed_in() -> Any:
+    # Built once: building it takes as long as running it.
+    newest: Any = select(func.max(Event.id)).scalar_subquery()
+    return (
+        select_many(SignIn, Person, Shop, _newest(IDLE_HOURS), _newest(DAYS), newest)
+        .join(Person, col(Person.id) == col(SignIn.person_id))
+        .join(Shop, col(Shop.id) == 1)
+        .where(
+            col(SignIn.token_hash) == bindparam("token_hash"),
+            col(SignIn.ended_at).is_(None),
+            col(Person.retired_at).is_(None),
+        )
+    )
 
 
 def live_sign_ins(session: Session, person_id: int, at: datetime) -> list[SignIn]:

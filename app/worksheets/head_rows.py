@@ -5,12 +5,11 @@ from __future__ import annotations
 from collections.abc import Iterable, Sequence
 from dataclasses import dataclass, field
 from functools import cache
-from typing import Any, TypeVar, cast
+from typing import Any, cast
 
-from sqlalchemy import bindparam, func
+from sqlalchemy import func
 from sqlmodel import Session, col, select
 
-from app.models.base import Row
 from app.models.head import Head, NotDone, Port
 from app.models.inspection import GuideWork, HeadDecision, Inspection, RingOut, ValveFate
 from app.models.job import Consent, Job, PriceLine, Received, WantedRing
@@ -31,8 +30,8 @@ from app.workflow.parts import uncounted
 from app.workflow.words import InspectionKind
 from app.worksheets.readings import Readings, load_kinds, load_readings
 from app.worksheets.results import AcceptedOf, load_accepted
+from app.worksheets.rows import IDS, rows_of
 
-R = TypeVar("R", bound=Row)
 _NAMES = {
     ReadingKind.STEM_HEIGHTS: "stems",
     ReadingKind.GUIDES: "guides",
@@ -125,7 +124,7 @@ def load_heads(session: Session, heads: Sequence[Head]) -> dict[int, HeadRows]:
     found = {head.id: HeadRows(head, jobs[head.job_id]) for head in heads}
     positions = {head.id: _positions(head) for head in heads}
     by_port: dict[int, PortRows] = {}
-    ports = [port for port in _of(session, Port, "head_id", found) if not port.is_void]
+    ports = [port for port in rows_of(session, Port, "head_id", found) if not port.is_void]
     for port in sorted(ports, key=lambda port: (port.head_id, port.place)):
         rows = PortRows(port, positions[port.head_id][port.label])
         by_port[port.id] = rows
@@ -162,12 +161,12 @@ def _positions(head: Head) -> dict[str, Position]:
 
 def _jobs(session: Session, ids: Iterable[int]) -> dict[int, JobRows]:
     wanted = list(ids)
-    jobs = _of(session, Job, "id", wanted)
-    consents = {consent.job_id: consent for consent in _of(session, Consent, "job_id", wanted)}
+    jobs = rows_of(session, Job, "id", wanted)
+    consents = {consent.job_id: consent for consent in rows_of(session, Consent, "job_id", wanted)}
     totals = dict(session.exec(_totals(), params={"ids": wanted}).all())
     # A part that is counted again has its newest count.
     counts: dict[tuple[int, bool], dict[str, int]] = {}
-    for row in _of(session, Received, "job_id", wanted):
+    for row in rows_of(session, Received, "job_id", wanted):
         counts.setdefault((row.job_id, row.is_out), {})[row.what] = row.pieces
     pieces = {key: sum(count.values()) for key, count in counts.items()}
     return {
@@ -186,15 +185,15 @@ def _jobs(session: Session, ids: Iterable[int]) -> dict[int, JobRows]:
 
 
 def _inspections(session: Session, found: dict[int, HeadRows]) -> None:
-    for row in _of(session, Inspection, "head_id", found):
+    for row in rows_of(session, Inspection, "head_id", found):
         if row.port_id is None:
             found[row.head_id].inspections[row.kind] = row
-    for decided in _of(session, HeadDecision, "head_id", found):
+    for decided in rows_of(session, HeadDecision, "head_id", found):
         found[decided.head_id].decision = decided
 
 
 def _not_done(session: Session, found: dict[int, HeadRows], by_port: dict[int, PortRows]) -> None:
-    for row in _of(session, NotDone, "head_id", found):
+    for row in rows_of(session, NotDone, "head_id", found):
         if row.port_id is None:
             reasons = found[row.head_id].not_done
         elif row.port_id in by_port:
@@ -208,20 +207,22 @@ def _measured(session: Session, by_port: dict[int, PortRows]) -> None:
     for kind, found in load_kinds(session, tuple(_NAMES), "port", by_port).items():
         for port_id, readings in found.items():
             setattr(by_port[port_id], _NAMES[kind], readings)
-    for work in _of(session, GuideWork, "port_id", by_port):
+    for work in rows_of(session, GuideWork, "port_id", by_port):
         by_port[work.port_id].guide_work = work
-    for out in _of(session, RingOut, "port_id", by_port):
+    for out in rows_of(session, RingOut, "port_id", by_port):
         by_port[out.port_id].ring_out = out
-    for wanted in _of(session, WantedRing, "port_id", by_port):
+    for wanted in rows_of(session, WantedRing, "port_id", by_port):
         if wanted.arrived_at is None and wanted.dropped_at is None:
             by_port[wanted.port_id].wanted = wanted
-    for fate in _of(session, ValveFate, "port_id", by_port):
+    for fate in rows_of(session, ValveFate, "port_id", by_port):
         by_port[fate.port_id].valve_fate = fate
 
 
 def _passes(session: Session, found: dict[int, HeadRows], by_port: dict[int, PortRows]) -> None:
     current: dict[int, PortRows] = {}
-    for port_pass in sorted(_of(session, PortPass, "port_id", by_port), key=lambda one: one.nth):
+    for port_pass in sorted(
+        rows_of(session, PortPass, "port_id", by_port), key=lambda one: one.nth
+    ):
         by_port[port_pass.port_id].passes.append(port_pass)
     for rows in by_port.values():
         if rows.passes and rows.passes[-1].outcome in (None, PassOutcome.SIGNED):
@@ -247,7 +248,7 @@ def _passes(session: Session, found: dict[int, HeadRows], by_port: dict[int, Por
 def _cut_and_proved(
     session: Session, current: dict[int, PortRows], every_pass: dict[int, PortRows]
 ) -> None:
-    for cut in _of(session, Cut, "port_pass_id", every_pass):
+    for cut in rows_of(session, Cut, "port_pass_id", every_pass):
         every_pass[cut.port_pass_id].cuts.append(cut)
         if cut.port_pass_id in current:
             current[cut.port_pass_id].cut = cut
@@ -259,11 +260,11 @@ def _cut_and_proved(
     for setting_port, setting in settings:
         current[setting_port.port_pass_id].setting = setting
         current[setting_port.port_pass_id].setting_port = setting_port
-    for opening in _of(session, CutOpening, "port_pass_id", current):
+    for opening in rows_of(session, CutOpening, "port_pass_id", current):
         current[opening.port_pass_id].opening = opening
-    for verification in _of(session, Verification, "port_pass_id", current):
+    for verification in rows_of(session, Verification, "port_pass_id", current):
         current[verification.port_pass_id].verification = verification
-    for ring_in in _of(session, RingIn, "port_pass_id", current):
+    for ring_in in rows_of(session, RingIn, "port_pass_id", current):
         rows = current[ring_in.port_pass_id]
         rows.ring_in = None if ring_in.withdrawn else ring_in
         rows.pressed = (rows.pressed or ring_in) if rows.ring_in else None
@@ -288,27 +289,14 @@ def _signatures(session: Session, by_port: dict[int, PortRows]) -> None:
             rows_of_port.signature = signature
 
 
-def _of(session: Session, table: type[R], column: str, ids: Iterable[int]) -> Sequence[R]:
-    """Rows of a table that belong to these, in the order they were made."""
-    found: Sequence[R] = session.exec(_rows_of(table, column), params={"ids": list(ids)}).all()
-    return found
-
-
 # Statements are built once: building one takes as long as running it.
-_IDS: Any = bindparam("ids", expanding=True)
-
-
-@cache
-def _rows_of(table: type[Row], column: str) -> Any:
-    key: Any = getattr(table, column)
-    return select(table).where(col(key).in_(_IDS)).order_by(col(table.id))
 
 
 @cache
 def _totals() -> Any:
     return (
         select(PriceLine.job_id, func.sum(PriceLine.amount))
-        .where(col(PriceLine.job_id).in_(_IDS), col(PriceLine.voided_at).is_(None))
+        .where(col(PriceLine.job_id).in_(IDS), col(PriceLine.voided_at).is_(None))
         .group_by(col(PriceLine.job_id))
     )
 
@@ -318,7 +306,7 @@ def _settings_of() -> Any:
     return (
         select(SettingPort, Setting)
         .join(Setting, col(Setting.id) == col(SettingPort.setting_id))
-        .where(col(SettingPort.port_pass_id).in_(_IDS))
+        .where(col(SettingPort.port_pass_id).in_(IDS))
         .order_by(col(Setting.id))
     )
 
@@ -328,7 +316,7 @@ def _holds_of() -> Any:
     return (
         select(Hold, HoldRelease)
         .outerjoin(HoldRelease, col(HoldRelease.hold_id) == col(Hold.id))
-        .where(col(Hold.port_id).in_(_IDS))
+        .where(col(Hold.port_id).in_(IDS))
         .order_by(col(Hold.id))
     )
 
@@ -338,6 +326,6 @@ def _signatures_of() -> Any:
     return (
         select(SignaturePort, Signature)
         .join(Signature, col(Signature.id) == col(SignaturePort.signature_id))
-        .where(col(SignaturePort.port_id).in_(_IDS), col(Signature.what) == SignedWhat.POSITIONS)
+        .where(col(SignaturePort.port_id).in_(IDS), col(Signature.what) == SignedWhat.POSITIONS)
         .order_by(col(Signature.id))
     )

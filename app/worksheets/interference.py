@@ -2,7 +2,8 @@
 
 from __future__ import annotations
 
-from typing import NamedTuple
+from functools import cache
+from typing import Any, NamedTuple
 
 from sqlmodel import Session, col, func, select
 
@@ -56,17 +57,21 @@ def rules_in_force(session: Session) -> tuple[Rule, ...]:
 
 def newest_rows(session: Session) -> list[InterferenceRule]:
     """The shop's newest row of each material and size band, oldest first; one statement."""
+    return list(session.exec(_newest()))
+
+
+@cache
+def _newest() -> Any:
+    # Built once: every page and write of a head asks for it.
     newest = select(func.max(col(InterferenceRule.id))).group_by(
         col(InterferenceRule.material),
         col(InterferenceRule.od_from),
         col(InterferenceRule.od_below),
     )
-    return list(
-        session.exec(
-            select(InterferenceRule)
-            .where(col(InterferenceRule.id).in_(newest))
-            .order_by(col(InterferenceRule.id))
-        )
+    return (
+        select(InterferenceRule)
+        .where(col(InterferenceRule.id).in_(newest))
+        .order_by(col(InterferenceRule.id))
     )
 
 

@@ -5,6 +5,8 @@ from __future__ import annotations
 from collections.abc import Iterable, Sequence
 from dataclasses import dataclass
 from fractions import Fraction
+from functools import cache, lru_cache
+from typing import Any
 
 from sqlmodel import Session, col, select
 
@@ -22,6 +24,7 @@ from app.workflow.kinds import Quantity, ReadingKind, Unit
 from app.workflow.shop_rules import ShopRules
 from app.worksheets.materials import MaterialFigures, figures_of_ring, materials_of_rings
 from app.worksheets.readings import Kept, Readings, load_readings
+from app.worksheets.rows import IDS, rows_of
 
 
 @dataclass(frozen=True)
@@ -129,15 +132,9 @@ def load_sets(
 ) -> dict[int, SetWorking]:
     """Sets by id, in a fixed number of statements."""
     ids = [ring_set.id for ring_set in ring_sets]
-    rings = session.exec(
-        select(Ring)
-        .where(col(Ring.ring_set_id).in_(ids), col(Ring.retired_at).is_(None))
-        .order_by(col(Ring.id))
-    ).all()
+    rings = [ring for ring in rows_of(session, Ring, "ring_set_id", ids) if ring.retired_at is None]
     readings = load_readings(session, ReadingKind.RING, "ring", [ring.id for ring in rings])
-    chosen = session.exec(
-        select(Port.ring_id).where(col(Port.ring_set_id).in_(ids), col(Port.ring_id).is_not(None))
-    ).all()
+    chosen = session.exec(_chosen_of(), params={"ids": ids}).all()
     own = materials_of_rings(session, ring_sets)
     return {
         ring_set.id: work_set(
@@ -150,6 +147,13 @@ def load_sets(
         )
         for ring_set in ring_sets
     }
+
+
+@cache
+def _chosen_of() -> Any:
+    return select(Port.ring_id).where(
+        col(Port.ring_set_id).in_(IDS), col(Port.ring_id).is_not(None)
+    )
 
 
 def work_set(
@@ -208,11 +212,31 @@ def _row(
 
 
 def _measured(readings: Readings, unit: Unit, expansion: Expansion | None) -> MeasuredRing:
+    return _ring_of(
+        tuple(readings.values(Quantity.RING_OD)),
+        tuple(readings.values(Quantity.RING_HEIGHT)),
+        readings.part_c,
+        readings.gauge_c,
+        expansion,
+        unit,
+    )
+
+
+# Every page and every write of a head works its rings out again, mostly from the same readings.
+@lru_cache(maxsize=2000)
+def _ring_of(
+    od: tuple[Length, ...],
+    height: tuple[Length, ...],
+    part_c: float,
+    gauge_c: float,
+    expansion: Expansion | None,
+    unit: Unit,
+) -> MeasuredRing:
     return measured_ring(
-        od=readings.values(Quantity.RING_OD),
-        height=readings.values(Quantity.RING_HEIGHT),
-        temperature_c=readings.part_c,
-        gauge_temperature_c=readings.gauge_c,
+        od=od,
+        height=height,
+        temperature_c=part_c,
+        gauge_temperature_c=gauge_c,
         alpha_per_k=expansion.alpha_per_k if expansion else None,
         alpha_source=expansion.source if expansion else None,
         unit=unit.value,

@@ -4,7 +4,8 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 from dataclasses import dataclass
-from typing import TypeVar
+from functools import cache
+from typing import Any, TypeVar
 
 from sqlmodel import Session, col, func, select
 
@@ -23,6 +24,7 @@ from app.workflow.shop_rules import ShopRules
 from app.workflow.words import FixtureMode, Material
 from app.worksheets.overcut import overcut_to_use
 from app.worksheets.results import Accepted, load_accepted
+from app.worksheets.rows import IDS, rows_of
 
 T = TypeVar("T", Cutter, Fixture, Pilot)
 
@@ -249,39 +251,19 @@ def load_settings(session: Session, settings: Sequence[Setting]) -> dict[int, Se
     if not ids:
         return {}
     named: dict[int, list[NamedPort]] = {setting_id: [] for setting_id in ids}
-    for setting_port, port_pass, port, head in session.exec(
-        select(SettingPort, PortPass, Port, Head)
-        .join(PortPass, col(PortPass.id) == col(SettingPort.port_pass_id))
-        .join(Port, col(Port.id) == col(PortPass.port_id))
-        .join(Head, col(Head.id) == col(Port.head_id))
-        .where(col(SettingPort.setting_id).in_(ids))
-        .order_by(col(Head.nth), col(Port.place))
-    ):
+    given = {"ids": ids}
+    for setting_port, port_pass, port, head in session.exec(_named_of(), params=given):
         named[setting_port.setting_id].append(NamedPort(setting_port, port_pass, port, head))
     adjustments: dict[int, list[SettingAdjustment]] = {setting_id: [] for setting_id in ids}
-    for adjustment in session.exec(
-        select(SettingAdjustment)
-        .where(col(SettingAdjustment.setting_id).in_(ids))
-        .order_by(col(SettingAdjustment.id))
-    ):
+    for adjustment in rows_of(session, SettingAdjustment, "setting_id", ids):
         adjustments[adjustment.setting_id].append(adjustment)
     # Every cut was opened first, so the newest opening is the newest use.
     opened = {
         opening.setting_id: (opening, clamp_up)
-        for opening, clamp_up in session.exec(
-            select(CutOpening, ClampUp)
-            .join(ClampUp, col(ClampUp.id) == col(CutOpening.clamp_up_id))
-            .where(col(CutOpening.setting_id).in_(ids))
-            .order_by(col(CutOpening.id))
-        )
+        for opening, clamp_up in session.exec(_openings_of(), params=given)
     }
-    tips = dict(
-        session.exec(
-            select(TipChange.cutter_id, func.max(col(TipChange.id)))
-            .where(col(TipChange.cutter_id).in_({setting.cutter_id for setting in settings}))
-            .group_by(col(TipChange.cutter_id))
-        ).all()
-    )
+    cutter_ids = list({setting.cutter_id for setting in settings})
+    tips = dict(session.exec(_tips_of(), params={"ids": cutter_ids}).all())
     accepted = load_accepted(session, setting_ids=ids)
     cutters = _by_id(session, Cutter, [setting.cutter_id for setting in settings])
     fixtures = _by_id(session, Fixture, [setting.fixture_id for setting in settings])
@@ -305,7 +287,38 @@ def load_settings(session: Session, settings: Sequence[Setting]) -> dict[int, Se
 
 def _by_id(session: Session, table: type[T], ids: Sequence[int | None]) -> dict[int, T]:
     wanted = {one for one in ids if one is not None}
-    if not wanted:
-        return {}
-    rows = session.exec(select(table).where(col(table.id).in_(list(wanted)))).all()
-    return {row.id: row for row in rows}
+    return {row.id: row for row in rows_of(session, table, "id", wanted)} if wanted else {}
+
+
+# Statements are built once: building one takes as long as running it.
+
+
+@cache
+def _named_of() -> Any:
+    return (
+        select(SettingPort, PortPass, Port, Head)
+        .join(PortPass, col(PortPass.id) == col(SettingPort.port_pass_id))
+        .join(Port, col(Port.id) == col(PortPass.port_id))
+        .join(Head, col(Head.id) == col(Port.head_id))
+        .where(col(SettingPort.setting_id).in_(IDS))
+        .order_by(col(Head.nth), col(Port.place))
+    )
+
+
+@cache
+def _openings_of() -> Any:
+    return (
+        select(CutOpening, ClampUp)
+        .join(ClampUp, col(ClampUp.id) == col(CutOpening.clamp_up_id))
+        .where(col(CutOpening.setting_id).in_(IDS))
+        .order_by(col(CutOpening.id))
+    )
+
+
+@cache
+def _tips_of() -> Any:
+    return (
+        select(TipChange.cutter_id, func.max(col(TipChange.id)))
+        .where(col(TipChange.cutter_id).in_(IDS))
+        .group_by(col(TipChange.cutter_id))
+    )

@@ -5,8 +5,9 @@ from __future__ import annotations
 from collections.abc import Mapping
 from dataclasses import dataclass
 from fractions import Fraction
+from functools import lru_cache
 
-from sqlmodel import Session, col, select
+from sqlmodel import Session
 
 from app.calc.depth import Datum, Depth, counterbore_depth
 from app.calc.errors import CalculationError
@@ -23,6 +24,7 @@ from app.workflow.words import Work, listed
 from app.worksheets.head_rows import HeadRows, PortRows
 from app.worksheets.interference import Window, band_words, rules_in_force
 from app.worksheets.ring_sets import RingRow, SetWorking, load_sets
+from app.worksheets.rows import rows_of
 
 
 @dataclass(frozen=True)
@@ -74,11 +76,7 @@ def load_targets(
         if rows.port.work is Work.RING
     ]
     set_ids = {rows.port.ring_set_id for _, rows in wanted if rows.port.ring_set_id is not None}
-    sets = (
-        session.exec(select(RingSet).where(col(RingSet.id).in_(list(set_ids)))).all()
-        if set_ids
-        else []
-    )
+    sets = rows_of(session, RingSet, "id", set_ids) if set_ids else []
     workings = load_sets(session, sets, rules) if sets else {}
     in_force = rules_in_force(session)
     return {
@@ -114,13 +112,7 @@ def port_target(
             rings, low, high = (), None, None
     if window is not None and rings and working is not None:
         try:
-            target = target_bore(
-                ring_od_nm=sum(ods, Fraction(0)) / len(ods),
-                window=fit,
-                rule_source=window.source,
-                rings=len(ods),
-                unit=unit,
-            )
+            target = _target(tuple(ods), window, unit)
             depth = _depth(rows, rings, unit)
         except CalculationError as no:
             open_words = (*open_words, str(no))
@@ -201,11 +193,30 @@ def window_for(material: str, od: Length, in_force: tuple[Rule, ...], unit: str)
     return Window(fit.least, fit.aim, fit.most, words[:200])
 
 
+# Every page and every write of a head works its positions out again, mostly from the same figures.
+
+
+@lru_cache(maxsize=2000)
+def _target(ods: tuple[Fraction, ...], window: Window, unit: str) -> Target:
+    return target_bore(
+        ring_od_nm=sum(ods, Fraction(0)) / len(ods),
+        window=fit_of(window),
+        rule_source=window.source,
+        rings=len(ods),
+        unit=unit,
+    )
+
+
 def _depth(rows: PortRows, rings: tuple[RingRow, ...], unit: str) -> Depth:
-    heights = [row.measured.height_nm for row in rings if row.measured]
+    heights = tuple(row.measured.height_nm for row in rings if row.measured)
+    return _depth_for(heights, rows.port.protrusion or Length(0), unit)
+
+
+@lru_cache(maxsize=2000)
+def _depth_for(heights: tuple[Fraction, ...], protrusion: Length, unit: str) -> Depth:
     return counterbore_depth(
         ring_height_nm=sum(heights, Fraction(0)) / len(heights),
-        protrusion=rows.port.protrusion or Length(0),
+        protrusion=protrusion,
         deck_stock=Length(0),
         # Deck stock is added at the clamp-up, when the datum is known.
         datum=Datum.CHAMBER_ROOF,
