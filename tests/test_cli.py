@@ -100,52 +100,49 @@ def refused(capsys: pytest.CaptureFixture[str], *arguments: str | Path) -> str:
     return said
 
 
-def test_serve_makes_a_shop_says_where_and_answers(tmp_path: Path) -> None:
+def test_the_first_start_makes_a_shop_that_keeps_a_second_server_out_and_stops_cleanly(
+    tmp_path: Path, capsys: pytest.CaptureFixture[str], monkeypatch: pytest.MonkeyPatch
+) -> None:
     data = tmp_path / "shop"
+    file = data / "seatwright.sqlite3"
     with running("serve", "--data", data) as server:
-        assert f"Records    {data / 'seatwright.sqlite3'}" in server.said
+        assert f"Records    {file}" in server.said
         assert server.address.startswith("http://127.0.0.1:")
         assert json.loads(server.get("/healthz"))["status"] == "ok"
-        assert migrate.current(f"sqlite:///{data / 'seatwright.sqlite3'}") == migrate.latest()
+        assert migrate.current(f"sqlite:///{file}") == migrate.latest()
+        # There is no owner yet: the code is on the console only.
+        codes = [line.rsplit(" ", 1)[1] for line in server.said if line.startswith("No owner")]
+        assert [len(code) for code in codes] == [9]
 
+        said = refused(capsys, "serve", "--data", data, "--port", "0")
+        assert "Another Seatwright already serves" in said
 
-def test_ctrl_c_stops_it_cleanly(tmp_path: Path) -> None:
-    with running("serve", "--data", tmp_path) as server:
+        # A new PIN needs no stop of the server.
+        monkeypatch.setattr("sys.stdin", io.StringIO("314159\n"))
+        with closing(Database(f"sqlite:///{file}")) as database:
+            add_person(database, "Max", Role.MACHINIST)
+            arguments = ["reset-pin", "--data", str(data), "--person", "Max", "--pin-stdin"]
+            assert cli.main(arguments) == 0
+            assert pin_matches("314159", pin_of(database, "Max"))
+        assert json.loads(server.get("/healthz"))["status"] == "ok"
+
         code, rest = server.stop()
     assert code == 0
     assert rest.strip() == "Stopped."
     # The last connection folded the journal back: one file holds it all.
-    assert sorted(path.name for path in tmp_path.iterdir()) == [
-        "seatwright.lock",
-        "seatwright.sqlite3",
-    ]
+    assert sorted(path.name for path in data.iterdir()) == ["seatwright.lock", "seatwright.sqlite3"]
 
 
-@pytest.mark.parametrize("how", [signal.SIGTERM])
-def test_being_told_to_stop_is_no_fault(tmp_path: Path, how: signal.Signals) -> None:
-    with running("serve", "--data", tmp_path) as server:
-        code, rest = server.stop(how)
-    assert code == 0
-    assert "Traceback" not in rest
-
-
-def test_the_first_owners_code_is_printed_until_there_is_an_owner(tmp_path: Path) -> None:
-    with running("serve", "--data", tmp_path) as server:
-        codes = [line.rsplit(" ", 1)[1] for line in server.said if line.startswith("No owner")]
-    assert len(codes) == 1
-    assert len(codes[0]) == 9
-    with closing(Database(f"sqlite:///{tmp_path / 'seatwright.sqlite3'}")) as database:
+def test_a_shop_with_an_owner_starts_without_a_code_and_being_told_to_stop_is_no_fault(
+    tmp_path: Path, sqlite_url: str
+) -> None:
+    with closing(Database(sqlite_url)) as database:
         add_person(database, "Olive", Role.OWNER)
     with running("serve", "--data", tmp_path) as server:
         assert "No owner" not in server.text
-
-
-def test_a_second_server_on_the_same_records_is_refused(
-    tmp_path: Path, capsys: pytest.CaptureFixture[str]
-) -> None:
-    with running("serve", "--data", tmp_path):
-        said = refused(capsys, "serve", "--data", tmp_path, "--port", "0")
-    assert "Another Seatwright already serves" in said
+        code, rest = server.stop(signal.SIGTERM)
+    assert code == 0
+    assert "Traceback" not in rest
 
 
 def test_a_server_for_the_network_says_the_address_for_tablets(
@@ -353,19 +350,6 @@ def test_a_new_pin_may_come_from_standard_input(
     monkeypatch.setattr("sys.stdin", io.StringIO("314159\n"))
     assert cli.main(["reset-pin", "--person", "Max", "--pin-stdin"]) == 0
     assert pin_matches("314159", pin_of(shop, "Max"))
-
-
-def test_a_new_pin_needs_no_stop_of_the_server(
-    tmp_path: Path, monkeypatch: pytest.MonkeyPatch
-) -> None:
-    monkeypatch.setattr("sys.stdin", io.StringIO("314159\n"))
-    with running("serve", "--data", tmp_path) as server:
-        with closing(Database(f"sqlite:///{tmp_path / 'seatwright.sqlite3'}")) as database:
-            add_person(database, "Max", Role.MACHINIST)
-            arguments = ["reset-pin", "--data", str(tmp_path), "--person", "Max", "--pin-stdin"]
-            assert cli.main(arguments) == 0
-            assert pin_matches("314159", pin_of(database, "Max"))
-        assert json.loads(server.get("/healthz"))["status"] == "ok"
 
 
 @pytest.mark.parametrize("pin", ["", "12", "abcd", "1" * 80])
