@@ -67,6 +67,8 @@
     event.preventDefault();
     goOn(field, event.timeStamp);
   });
+  // Back at a reading that is kept already: on from there.
+  document.addEventListener("gauge:on", (event) => goOn(event.target, event.timeStamp));
   // A second Enter in the same breath, or one behind another reading, is the gauge's, not a press.
   const BREATH_MS = 500;
   document.addEventListener("keydown", (event) => {
@@ -239,96 +241,4 @@
     say("No answer from the shop's PC. What you typed is still here."),
   );
   settle(document);
-})();
-
-// What was typed into a form and not sent yet is there again when one comes back to it: a picture
-// taken, a gap looked up in between. On this tab only, for the person who typed it, and for forms
-// that say so; readings that are kept as they are typed need none of it (kept.js).
-(() => {
-  "use strict";
-
-  const LASTS_MS = 30 * 60 * 1000; // what is older may be of another head on the bench
-  const { person } = document.body.dataset;
-  const forms = Array.from(document.querySelectorAll("form[data-typed]"));
-  const keyOf = (form) => `typed ${person} ${form.getAttribute("action")} ${location.pathname}${location.search}`;
-  const fieldsOf = (form) =>
-    Array.from(form.elements).filter(
-      (field) =>
-        field.name && !["hidden", "file", "password", "submit", "button"].includes(field.type),
-    );
-  const isTicked = (field) => field.type === "radio" || field.type === "checkbox";
-  const nameOf = (field) => (isTicked(field) ? `${field.name}=${field.value}` : field.name);
-  const asDrawn = (field) => {
-    if (isTicked(field)) return field.defaultChecked;
-    if (field.type !== "select-one") return field.defaultValue;
-    const chosen = Array.from(field.options).find((option) => option.defaultSelected);
-    return (chosen ?? field.options[0])?.value ?? "";
-  };
-  const asTyped = (field) => (isTicked(field) ? field.checked : field.value);
-  const read = (key) => {
-    try {
-      const found = JSON.parse(sessionStorage.getItem(key));
-      return found && Date.now() - found.at < LASTS_MS ? found : null;
-    } catch {
-      return null;
-    }
-  };
-  const write = (key, found) => {
-    try {
-      if (found) sessionStorage.setItem(key, JSON.stringify(found));
-      else sessionStorage.removeItem(key);
-    } catch {
-      // A tab that keeps nothing forgets; the page works as without this file.
-    }
-  };
-  // A form that came back refused is drawn with what was typed, which is on no record.
-  const isRefused = (form) =>
-    Boolean(document.querySelector(".summary") || form.querySelector("[aria-invalid]"));
-
-  const sent = new Set();
-  const note = (form) => {
-    const before = isRefused(form) ? read(keyOf(form))?.fields : null;
-    const fields = {};
-    for (const field of fieldsOf(form)) {
-      const drawn = before?.[nameOf(field)]?.[0] ?? asDrawn(field);
-      const now = asTyped(field);
-      if (now !== drawn) fields[nameOf(field)] = [drawn, now];
-    }
-    const has = Object.keys(fields).length > 0;
-    write(keyOf(form), has ? { at: Date.now(), sent: sent.has(form), fields } : null);
-  };
-
-  // Taken by the PC, or refused: then the page shows it as typed, and it is noted again on leaving.
-  const restore = (form) => {
-    const found = read(keyOf(form));
-    if (!found || isRefused(form)) return false;
-    write(keyOf(form), null);
-    if (found.sent) return false;
-    let back = false;
-    for (const field of fieldsOf(form)) {
-      const [drawn, typed] = found.fields[nameOf(field)] ?? [];
-      // Only where nobody wrote anything else meanwhile.
-      if (typed === undefined || drawn !== asDrawn(field) || typed === asTyped(field)) continue;
-      if (isTicked(field)) field.checked = typed;
-      else field.value = typed;
-      back = true;
-    }
-    return back;
-  };
-
-  if (!person) return;
-  const back = forms.map(restore).some(Boolean);
-  if (back) {
-    const line = document.createElement("p");
-    line.className = "toast";
-    line.textContent = "What you typed here before is back. It is not sent yet.";
-    document.getElementById("toast")?.replaceChildren(line);
-    setTimeout(() => line.remove(), 8000);
-  }
-  document.addEventListener("submit", (event) => {
-    if (!event.defaultPrevented && forms.includes(event.target)) sent.add(event.target);
-  });
-  window.addEventListener("pagehide", () => forms.forEach(note));
-  // A page that comes back from the browser's own memory was never drawn anew.
-  window.addEventListener("pageshow", () => sent.clear());
 })();

@@ -1,5 +1,6 @@
 // Readings are kept as they are typed: on this tablet until the shop's PC has them, then in its
-// record. And what a page shows follows what others do. Every page works without this file.
+// record. What is typed into other forms stays on this tablet until they are sent. And what a page
+// shows follows what others do. Every page works without this file.
 //
 // A reading is noted in the browser's store the moment its field is left, with who typed it, and
 // sent from there in order; it leaves the store when the PC says that it stands in the record. Its
@@ -28,23 +29,27 @@
 
   // ---- The store -------------------------------------------------------------------------------
 
-  const database = new Promise((resolve) => {
-    try {
-      const asked = indexedDB.open("seatwright", 1);
-      asked.onupgradeneeded = () => {
-        asked.result.createObjectStore("readings", { keyPath: "nth", autoIncrement: true });
-        asked.result.createObjectStore("lease");
-      };
-      asked.onsuccess = () => resolve(asked.result);
-      asked.onerror = () => resolve(null);
-    } catch {
-      resolve(null);
-    }
+  const opened = (name, make) =>
+    new Promise((resolve) => {
+      try {
+        const asked = indexedDB.open(name, 1);
+        asked.onupgradeneeded = () => make(asked.result);
+        asked.onsuccess = () => resolve(asked.result);
+        asked.onerror = () => resolve(null);
+      } catch {
+        resolve(null);
+      }
+    });
+  const database = opened("seatwright", (made) => {
+    made.createObjectStore("readings", { keyPath: "nth", autoIncrement: true });
+    made.createObjectStore("lease");
   });
+  // Of its own: a new store in the other one would wait until every open page of it is closed.
+  const drafts = opened("seatwright-typed", (made) => made.createObjectStore("forms"));
 
   // One transaction; `work` gets the object store and may set `answer.value`.
-  const inStore = async (name, mode, work) => {
-    const open = await database;
+  const inStore = async (name, mode, work, from = database) => {
+    const open = await from;
     return new Promise((resolve, reject) => {
       const tx = open.transaction(name, mode, { durability: "strict" });
       const answer = {};
@@ -654,6 +659,225 @@
     true,
   );
 
+  // ---- Forms that are one record ---------------------------------------------------------------
+
+  // What is typed into a form that says so stays on this tablet, for the person who typed it, until
+  // the PC has recorded the form: over a reload, a power cut, a picture taken in between.
+  const HOLDS_MS = 12 * 3_600_000; // after that it would be found by surprise
+  const ANSWERS_MS = 200; // another tab of this browser
+  const TYPED = "form[data-typed]";
+  const inDrafts = (mode, work) => inStore("forms", mode, work, drafts);
+  const draftOf = (key) =>
+    inDrafts("readonly", (store, answer) => {
+      store.get(key).onsuccess = (event) => (answer.value = event.target.result);
+    });
+  const putDraft = (key, draft) => inDrafts("readwrite", (store) => store.put(draft, key));
+  const dropDraft = (key) => inDrafts("readwrite", (store) => store.delete(key));
+
+  const aboutForm = (form) => [person, form.getAttribute("action"), form.dataset.typed];
+  const typedKey = (form) => JSON.stringify([...aboutForm(form), tab]);
+  const sendKey = (form) => form.elements.namedItem("client_key")?.value ?? "";
+  const isTicked = (field) => field.type === "radio" || field.type === "checkbox";
+  const nameOf = (field) => (isTicked(field) ? `${field.name}=${field.value}` : field.name);
+  const typedInto = (form) =>
+    Array.from(form.elements).filter(
+      (field) => field.name && !["hidden", "file", "password", "submit", "button"].includes(field.type),
+    );
+  const asDrawn = (field) => {
+    if (isTicked(field)) return field.defaultChecked;
+    if (field.type !== "select-one") return field.defaultValue;
+    const chosen = Array.from(field.options).find((option) => option.defaultSelected);
+    return (chosen ?? field.options[0])?.value ?? "";
+  };
+  const asTyped = (field) => (isTicked(field) ? field.checked : field.value);
+  // A form that came back refused is drawn with what was typed, which is on no record.
+  const isSentBack = (form) =>
+    Boolean(document.querySelector(".summary") || form.querySelector("[aria-invalid]"));
+  const isOld = (draft) => Date.now() - draft.at > draft.holds;
+
+  const wasTaken = async (key) => {
+    const answer = await fetch(`/taken?key=${key}`, {
+      headers: { Accept: "application/json" },
+      signal: AbortSignal.timeout(WAIT_MS),
+    });
+    if (!answer.ok) throw new Error("not known");
+    return answer.status === 200;
+  };
+  // What is typed in another tab that is open belongs there.
+  const isOpenElsewhere = (other) =>
+    new Promise((resolve) => {
+      if (!others || !other || other === tab) {
+        resolve(false);
+        return;
+      }
+      const hear = (event) => event.data?.here === other && resolve(true);
+      others.addEventListener("message", hear);
+      others.postMessage({ asks: other });
+      setTimeout(() => {
+        others.removeEventListener("message", hear);
+        resolve(false);
+      }, ANSWERS_MS);
+    });
+  others?.addEventListener("message", (event) => {
+    if (event.data?.asks === tab) others.postMessage({ here: tab });
+  });
+
+  const noteTyped = async (form) => {
+    const key = typedKey(form);
+    const before = isSentBack(form) ? (await draftOf(key))?.fields : null;
+    const fields = {};
+    for (const field of typedInto(form)) {
+      const drawn = before?.[nameOf(field)]?.[0] ?? asDrawn(field);
+      if (asTyped(field) !== drawn) fields[nameOf(field)] = [drawn, asTyped(field)];
+    }
+    const holds = Number(form.dataset.typedMinutes ?? 0) * 60_000 || HOLDS_MS;
+    if (Object.keys(fields).length === 0) await dropDraft(key);
+    else await putDraft(key, { at: Date.now(), holds, sends: sendKey(form), fields });
+  };
+
+  const putBack = (form, draft) => {
+    let back = false;
+    for (const field of typedInto(form)) {
+      const [drawn, typed] = draft.fields[nameOf(field)] ?? [];
+      // Only where nobody wrote anything else meanwhile, here or elsewhere.
+      if (typed === undefined || drawn !== asDrawn(field) || asTyped(field) !== drawn) continue;
+      if (isTicked(field)) field.checked = typed;
+      else field.value = typed;
+      const fold = field.closest("details");
+      if (fold) fold.open = true;
+      back = true;
+    }
+    return back;
+  };
+
+  // Each draft of this person: what the PC has goes, and what it has not stands in its form again.
+  const restoreTyped = async () => {
+    if (!person) return;
+    const found = await inDrafts("readonly", (store, answer) => {
+      store.getAllKeys().onsuccess = (event) => (answer.value = event.target.result);
+    });
+    let back = false;
+    for (const key of found) {
+      const draft = await draftOf(key);
+      if (!draft) continue;
+      if (isOld(draft)) {
+        await dropDraft(key);
+        continue;
+      }
+      const [who, action, which, typedIn] = JSON.parse(key);
+      if (who !== person) continue;
+      const about = JSON.stringify([who, action, which]);
+      const form = all(TYPED).find((each) => JSON.stringify(aboutForm(each)) === about);
+      try {
+        if (draft.sends && (await wasTaken(draft.sends))) {
+          await dropDraft(key);
+          continue;
+        }
+      } catch {
+        continue; // sent or not? The next page asks again.
+      }
+      if (!form || (await isOpenElsewhere(typedIn))) continue;
+      if (!isSentBack(form)) back = putBack(form, draft) || back;
+      await dropDraft(key);
+      await putDraft(typedKey(form), { ...draft, sends: sendKey(form) });
+    }
+    if (!back) return;
+    const said = document.createElement("p");
+    said.className = "toast";
+    said.textContent = "What you typed here before is back. It is not sent yet.";
+    document.getElementById("toast")?.replaceChildren(said);
+    setTimeout(() => said.remove(), 8_000);
+  };
+
+  const noted = new Set();
+  let noting = restoreTyped().catch(() => {}); // a browser that keeps nothing forgets
+  const note = (event) => {
+    const form = event.target.form;
+    if (!person || !form?.matches(TYPED) || noted.has(form)) return;
+    noted.add(form);
+    noting = noting
+      .then(() => {
+        noted.delete(form);
+        return noteTyped(form);
+      })
+      .catch(() => {});
+  };
+  document.addEventListener("input", note);
+  document.addEventListener("change", note);
+
+  // ---- Where one was ---------------------------------------------------------------------------
+
+  // A page that is loaded again after a power cut opens at the field one was at; a home page that is
+  // opened then leads back to where one was. Comfort only: what was typed is kept above.
+  const HOMES = ["/counter", "/bench", "/office"];
+  const PLACE_MS = 24 * 3_600_000;
+  const placeKey = `place ${person}`;
+  const here = location.pathname + location.search;
+  const readPlace = () => {
+    try {
+      const found = JSON.parse(localStorage.getItem(placeKey));
+      return found && Date.now() - found.at < PLACE_MS ? found : null;
+    } catch {
+      return null;
+    }
+  };
+  const notePlace = (field) => {
+    const title = document.title.replace(/ · Seatwright$/, "");
+    try {
+      localStorage.setItem(placeKey, JSON.stringify({ at: Date.now(), here, title, field, tab }));
+    } catch {
+      // A browser that keeps nothing opens as if for the first time.
+    }
+  };
+  // Not led here by a page of ours, or by the sign-in alone.
+  const isOpenedAnew = () => {
+    const [opening] = performance.getEntriesByType("navigation");
+    if (opening && opening.type !== "navigate") return true;
+    return !document.referrer || new URL(document.referrer).pathname.startsWith("/sign-in");
+  };
+  let isTouched = false;
+  for (const kind of ["input", "pointerdown", "keydown"])
+    document.addEventListener(kind, () => (isTouched = true), { once: true, capture: true });
+
+  const goBackTo = (id) => {
+    const field = id ? document.getElementById(id) : null;
+    if (!field || isTouched || field.disabled || !(field.checkVisibility?.() ?? true)) return;
+    // Kept already: the gauge goes on with the next one.
+    const isKept = isRead(field) && field.form?.matches("[data-keeps]") && field.value.trim() !== "";
+    if (isKept && !field.hasAttribute("aria-invalid"))
+      field.dispatchEvent(new Event("gauge:on", { bubbles: true }));
+    else field.focus();
+  };
+  const sayWhere = async (was) => {
+    if (HOMES.includes(new URL(was.here, location.href).pathname)) return;
+    if (await isOpenElsewhere(was.tab)) return;
+    const way = document.createElement("a");
+    way.className = "button second";
+    way.href = was.here;
+    way.textContent = "Go on there";
+    const words = document.createElement("span");
+    words.append("You were at ", bold(was.title), `, ${clock(was.at)}.`);
+    const said = line(words, way);
+    said.className = "note asked";
+    said.id = "was-at";
+    document.getElementById("main")?.prepend(said);
+  };
+  const comeBack = async () => {
+    if (!person || !document.body.hasAttribute("data-opens-again")) return;
+    const was = isOpenedAnew() ? readPlace() : null;
+    if (was?.here === here) goBackTo(was.field);
+    if (was && HOMES.includes(location.pathname)) {
+      await sayWhere(was);
+      return; // until one goes on from here, that is where one was
+    }
+    if (was?.here !== here) notePlace("");
+    document.addEventListener("focusin", (event) => {
+      if (event.target.id && event.target.closest("main")) notePlace(event.target.id);
+    });
+    const { activeElement: at } = document;
+    if (at?.id && at.closest("main")) notePlace(at.id);
+  };
+
   // ---- As the page opens -----------------------------------------------------------------------
 
   // What waits here stands in its field again, whatever the PC knew when it made this page.
@@ -669,6 +893,9 @@
       await use("put", Object.assign(one, { state: "waiting" }));
     }
   };
-  others?.addEventListener("message", () => show());
+  others?.addEventListener("message", (event) => {
+    if (event.data === "readings") show();
+  });
   inOrder(restore).then(drain).then(lookOn);
+  Promise.all([last, noting]).then(comeBack);
 })();

@@ -1,4 +1,4 @@
-"""Whether anything happened that a page does not show yet: asked every few seconds by each."""
+"""Whether anything happened that a page does not show yet, and whether what it sent did."""
 
 from __future__ import annotations
 
@@ -19,3 +19,9 @@ def is_news(session: Session, since: int, *, job_id: int | None = None, but: str
         sender = func.substr(Event.client_key, 1, len(but))
         news = news.where(or_(col(Event.client_key).is_(None), sender != but))
     return session.exec(news.limit(1)).first() is not None
+
+
+def is_taken(session: Session, client_key: str) -> bool:
+    """Whether the form of this key is in the record."""
+    found = select(Event.id).where(Event.client_key == client_key)
+    return session.exec(found.limit(1)).first() is not None

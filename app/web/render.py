@@ -118,7 +118,7 @@ def page(request: Request, template: str, /, status: int = 200, **context: Any) 
         "when": lambda moment: when_words(moment, zone, today),
         "clock": lambda moment: moment.astimezone(zone).strftime("%H:%M"),
         "day": lambda day: day_words(day, today),
-        "next_url": request.url.path,
+        "next_url": _asked_for(request),
         "now": f"{at:%H:%M}",
         "newest": getattr(state, "newest", 0),
         "handed_on": [] if bare else handed_on_here(request),
@@ -134,6 +134,12 @@ def page(request: Request, template: str, /, status: int = 200, **context: Any) 
     if shared["flash"]:
         answer.delete_cookie(flash_cookie(request))
     return answer
+
+
+def _asked_for(request: Request) -> str:
+    """The page that whoever takes over comes back to."""
+    query = request.url.query if request.method == "GET" and not is_partial(request) else ""
+    return f"{request.url.path}?{query}" if query else request.url.path
 
 
 def _way(told: list[str]) -> list[str] | None:

@@ -28,11 +28,16 @@ def tablet(live: LiveShop, page: Page) -> Tablet:
 
 
 def above_the_foot(page: Page, found: Locator) -> bool:
-    """Whether it is in view, with the foot below it."""
-    box, foot = found.bounding_box(), page.locator("#foot").bounding_box()
-    assert box is not None
-    assert foot is not None
-    return box["y"] >= 0 and box["y"] + box["height"] <= foot["y"]
+    """Whether it is in view, with the foot below it; both are looked at in one moment."""
+    expect(page.locator("form[data-sending]")).to_have_count(0)
+    seen: bool = found.evaluate(
+        """found => {
+            const box = found.getBoundingClientRect();
+            const foot = document.getElementById("foot").getBoundingClientRect();
+            return box.height > 0 && box.top >= 0 && box.bottom <= foot.top;
+        }"""
+    )
+    return seen
 
 
 def test_a_refused_reading_is_said_in_view_and_the_gauge_reads_there_again(tablet: Tablet) -> None:

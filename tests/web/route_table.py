@@ -26,6 +26,7 @@ ROUTES: dict[str, Verb | None] = {
     "GET /healthz": PUBLIC,
     "GET /favicon.ico": PUBLIC,
     "GET /live": Verb.READ,
+    "GET /taken": Verb.READ,
     "GET /first-owner": PUBLIC,
     "POST /first-owner": PUBLIC,
     "GET /sign-in": PUBLIC,

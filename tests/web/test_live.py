@@ -92,3 +92,14 @@ def test_a_question_when_nothing_is_new_takes_one_statement(
     finally:
         event.remove(database.engine, "before_cursor_execute", note)
     assert [each for each in asked if each != "BEGIN"] == [asked[-1]]
+
+
+def test_a_form_that_was_sent_is_known_by_its_key(marek: TestClient) -> None:
+    assert send(marek, "/bench/temperature", "ab12", temperature="21").status_code == 303
+    assert marek.get("/taken?key=ab12").status_code == 200
+    assert marek.get("/taken?key=ab13").status_code == 204
+
+
+def test_a_form_that_was_refused_is_not_taken_for_recorded(marek: TestClient) -> None:
+    assert send(marek, "/bench/temperature", "ab12", temperature="warm").status_code == 422
+    assert marek.get("/taken?key=ab12").status_code == 204
