@@ -37,6 +37,7 @@ def update(request: Request, db: DatabaseDep, head_id: RowId, sent: SentDep) -> 
         form = PositionsForm(sent.fields, ids=ids)
         is_idle = form.ok and job.ended_at is None and is_as_kept(session, head, form)
 
+    stays = form.quick is not None or "stay" in sent.fields
     stood: dict[int, tuple[Work, SeatNow | None]] = {}
     stands: dict[int, tuple[Work, SeatNow | None]] = {}
 
@@ -47,9 +48,9 @@ def update(request: Request, db: DatabaseDep, head_id: RowId, sent: SentDep) -> 
         return row
 
     def then(row: Head) -> str:
-        # A quick button stays here: the next touch is likely another one.
+        # A quick button stays here, and so does its undo: the next touch is likely another one.
         here = f"/heads/{row.id}/positions"
-        return here if form.quick else addresses.job(job.number)
+        return here if stays else addresses.job(job.number)
 
     if is_idle:
         return done(request, then(head))
@@ -62,7 +63,7 @@ def update(request: Request, db: DatabaseDep, head_id: RowId, sent: SentDep) -> 
         said=lambda _head: _said(
             [ids[port_id] for port_id in stood if stood[port_id] != stands[port_id]]
         ),
-        undo=lambda _head: _undo(head_id, stood, stands),
+        undo=lambda _head: _undo(head_id, stood, stands, {"stay": "yes"} if stays else {}),
         show=lambda status: _page(request, db, head_id, form, status),
     )
 
@@ -75,9 +76,10 @@ def _undo(
     head_id: int,
     stood: dict[int, tuple[Work, SeatNow | None]],
     stands: dict[int, tuple[Work, SeatNow | None]],
+    more: dict[str, str],
 ) -> Undo:
     """Every position that changed as it stood; one that is changed again meanwhile is refused."""
-    fields: dict[str, str] = {}
+    fields = dict(more)
     for port_id, (work, seat_now) in stood.items():
         if (work, seat_now) != stands[port_id]:
             fields[f"work_{port_id}"] = work
