@@ -777,8 +777,8 @@ class Story:
         """What the price list proposes by what was found, put on the estimate."""
         heads = self.hands.heads(job)
         with self.hands.database.read() as session:
-            facts = [sheet.facts for sheet in load_sheets(session, heads).values()]
-            found = proposed(session, facts, [])
+            sheets = list(load_sheets(session, heads).values())
+            found = proposed(session, sheets, [])
         raw = {f"line.{one.item.id}": "yes" for one in found}
         raw |= {f"pieces.{one.item.id}": str(one.pieces) for one in found}
         with self.hands.writing() as tx:

@@ -49,6 +49,10 @@ PRICES = (
     ("Old seat ring out", "30", "position", "old_ring_out"),
     ("Seat cut", "38", "position", "seat"),
     ("Guide, new or sleeved, and reamed", "35", "position", "guide"),
+    ("Deck cut", "80", "head", "deck"),
+    ("Valve refaced", "9", "position", "valve_refaced"),
+    ("New valve, fitted", "28", "position", "valve_new"),
+    ("Vacuum test, each valve", "3", "position", "vacuum_test"),
     ("Courier", "25", "job", ""),
 )
 WARRANTY = (

@@ -41,7 +41,7 @@ class HeadForm(Form):
         "cylinders": "Cylinder numbers",
         "valves": "Valves a cylinder",
         "numbered_from": "Numbered from",
-        "numbered_from_other": "Another end",
+        "numbered_from_other": "Which other end",
         "confirm_layout": "Layout",
     }
 

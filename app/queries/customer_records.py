@@ -65,6 +65,7 @@ class CustomerRecord:
     ended_at: datetime | None
     ended_note: str
     collected_by: str
+    given_up: str  # why it was not worked on, after inspection
     positions: tuple[DoneLine, ...]
     tests: tuple[InspectionLine, ...]
     not_done: tuple[NotDoneLine, ...]
@@ -91,7 +92,10 @@ def customer_record(
         ended_at=whole.ended_at,
         ended_note=whole.ended_note,
         collected_by=whole.collected_by,
-        positions=tuple(_done(one) for one in whole.positions),
+        given_up=sheet.facts.way_because if sheet.facts.is_scrap else "",
+        positions=tuple(_done(one) for one in whole.positions)
+        if sheet.facts.metal_off or not sheet.facts.is_scrap
+        else (),
         tests=tuple(test for test in whole.tests if test.outcome is not Outcome.NOT_DONE),
         not_done=_not_done(whole),
         parts_in=tuple(f"{pieces} {what}" for what, pieces in came.items() if pieces),

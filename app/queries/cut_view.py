@@ -99,6 +99,7 @@ class CutView:
     proof: Proof | None = None
     advice: Advice | None = None
     stale: Sequence[StaleResult] = ()
+    guide_worn: str = ""  # before it is cut: what is wrong with the guide that the bore follows
     pocket_now: str = ""  # by the readings as they stand, where what was accepted fell
     instruments: tuple[Instrument, ...] = ()
     read_with: ReadingSet | None = None

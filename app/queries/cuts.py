@@ -44,6 +44,7 @@ from app.worksheets.cutting import (
 from app.worksheets.facts import HeadSheet, bore_since_cut, load_sheet, shop_zone
 from app.worksheets.fits import Fit, fit_at, fits_sources
 from app.worksheets.gauges_today import DIVISION, Warmth, bore_today
+from app.worksheets.guides import worn_words
 from app.worksheets.head_rows import PortRows
 from app.worksheets.heats import warm_words
 from app.worksheets.pockets import pocket_findings
@@ -56,6 +57,8 @@ __all__ = ["CutView", "cut_view"]
 _OF_POCKET = {ResultKind.CLEAN_UP, ResultKind.WALL_WEB}
 
 
+# Faces of the page from which metal is still to come off.
+BEFORE_THE_CUT = ("no_setting", "shut", "not_clamped", "lapsed", "no_stop", "ready")
 # Faces of the page where the ring, its bore and the figures are at hand.
 TELLS_OF_THE_FIT = ("ready", "gauging", "first_pass", "corrected", "proved", "ring_in")
 
@@ -146,6 +149,8 @@ class _Gathering:
         state = self._state(heads, turned)
         if state["state"] == "gauging":
             shown["warm"] = warm_words(self.session, self.sheet)
+        if state["state"] in BEFORE_THE_CUT:
+            shown["guide_worn"] = worn_words(self.rows, self.rules, self.job.unit.value)
         if state["state"] in TELLS_OF_THE_FIT:
             shown["fit"] = self._fit(proof)
         if state["state"] == "proved" and self.setting is not None:

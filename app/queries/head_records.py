@@ -61,6 +61,7 @@ _WORKINGS = (
     (ResultKind.SETTING, "Size set"),
     (ResultKind.DEPTH_STOP, "Depth stop"),
     (ResultKind.VERIFICATION, "Bore proved"),
+    (ResultKind.GUIDE_GRIP, "New guide’s grip"),
 )
 
 
@@ -157,6 +158,8 @@ def head_record(session: Session, job: Job, heading: Letterhead, sheet: HeadShee
 def _told(job: Job, sheet: HeadSheet) -> str:
     """How far the head is; of a job that is over only what was done."""
     told = progress(sheet.facts)
+    if sheet.facts.is_scrap:
+        return f"given up after inspection: {sheet.facts.way_because}"
     if job.ended_as is not None:
         told = told.partition(", ")[0]
     held = told_holds(holds(sheet.facts))
@@ -305,6 +308,8 @@ def _accepted(sheet: HeadSheet, rows: PortRows, kind: ResultKind) -> Accepted | 
         if rows.cut is None:
             return None
         return sheet.rows.accepted.of_setting(rows.cut.setting_id)
+    if kind is ResultKind.GUIDE_GRIP:
+        return sheet.rows.accepted.of_port(rows.port.id, kind)
     return sheet.rows.accepted.of_pass(rows.port_pass.id if rows.port_pass else None, kind)
 
 

@@ -10,8 +10,12 @@ from sqlmodel import Session, col, func, select
 from app.models.job import PriceLine
 from app.models.person import Person
 from app.models.price_item import PriceItem
-from app.workflow.facts import HeadFacts
-from app.workflow.pricing import Finding, found_on
+from app.queries.figured_inspections import newest_figured
+from app.workflow.kinds import ValveState
+from app.workflow.pricing import AlsoDone, Finding, Found, found_on
+from app.workflow.words import InspectionKind, Outcome
+from app.worksheets.decks import deck_cuts
+from app.worksheets.facts import HeadSheet
 
 
 @dataclass(frozen=True, slots=True)
@@ -60,22 +64,50 @@ def price_history(session: Session, key: str) -> list[PriceVersion]:
     return [PriceVersion(row, name) for row, name in rows]
 
 
-def without_price(session: Session, heads: Sequence[HeadFacts]) -> list[tuple[str, str]]:
+def found_here(session: Session, sheets: Sequence[HeadSheet]) -> dict[Finding, Found]:
+    """What was found, decided and done on the heads of a job."""
+    return found_on(
+        [sheet.facts for sheet in sheets], [_also_done(session, sheet) for sheet in sheets]
+    )
+
+
+def _also_done(session: Session, sheet: HeadSheet) -> AlsoDone:
+    tests = newest_figured(session, sheet.head.id, InspectionKind.VACUUM, of_positions=True)
+    ports = sheet.rows.ports
+
+    def valves(state: ValveState) -> tuple[str, ...]:
+        return tuple(
+            rows.label for rows in ports if rows.valve_fate and rows.valve_fate.state is state
+        )
+
+    return AlsoDone(
+        deck_was_cut=bool(deck_cuts(session, sheet.head.id)),
+        refaced=valves(ValveState.REFACED),
+        new_valves=valves(ValveState.NEW),
+        vacuum_tested=tuple(
+            rows.label
+            for rows in ports
+            if rows.port.id in tests and tests[rows.port.id].row.outcome is not Outcome.NOT_DONE
+        ),
+    )
+
+
+def without_price(session: Session, sheets: Sequence[HeadSheet]) -> list[tuple[str, str]]:
     """What was found and no price of the list asks for, with the places: it is easily forgotten."""
     asked = {item.proposed_by for item in newest_items(session) if not item.is_retired}
     always = (Finding.JOB, Finding.HEAD)
     return [
         (finding.screen, found.because)
-        for finding, found in found_on(heads).items()
+        for finding, found in found_here(session, sheets).items()
         if finding not in always and finding.value not in asked
     ]
 
 
 def proposed(
-    session: Session, heads: Sequence[HeadFacts], lines: Sequence[PriceLine]
+    session: Session, sheets: Sequence[HeadSheet], lines: Sequence[PriceLine]
 ) -> list[Proposed]:
     """What the list would add to an estimate, or change on it, as things stand."""
-    found = found_on(heads)
+    found = found_here(session, sheets)
     on_it: dict[str, PriceLine] = {}
     stand = [line for line in lines if line.voided_at is None and line.price_item_id is not None]
     keys: dict[int, str] = dict(

@@ -16,7 +16,7 @@ from app.worksheets.facts import HeadSheet
 from app.worksheets.guides import bores, clearance_of, outcome, rocking_of, shape_of, stems
 from app.worksheets.head_rows import PortRows
 from app.worksheets.materials import MaterialFigures
-from app.worksheets.new_guides import grip_of, height_of
+from app.worksheets.new_guides import Judged, frozen_grip, grip_of, height_of
 from app.worksheets.pilots import fit_in_guide
 
 
@@ -33,6 +33,7 @@ class GuideLine:
     is_off: bool  # clearance, shape or grip outside the shop's limits
     shape: str
     grip: str
+    no_longer: str  # why the grip as it was signed for no longer stands
     height: Length | None
     height_told: str
     by: str
@@ -48,7 +49,7 @@ def guide_lines(
     """Every guide that something was decided of, in the order of the positions."""
     unit = sheet.rows.job.job.unit.value
     return tuple(
-        _line(rows, said, figures, rules, names, unit)
+        _line(sheet, rows, said, figures, rules, names, unit)
         for rows in sheet.rows.ports
         if (said := outcome(rows)) is not None
     )
@@ -76,7 +77,23 @@ def pilot_lines(
     return tuple(f"{listed(labels)}: {words}" for words, labels in told.items())
 
 
+def _grip(
+    sheet: HeadSheet,
+    rows: PortRows,
+    figures: MaterialFigures | None,
+    rules: ShopRules,
+    unit: str,
+) -> tuple[Judged | None, str]:
+    """As it was signed for; before that by the readings as they are."""
+    frozen = frozen_grip(sheet.rows.accepted, rows.port.id)
+    if frozen is not None:
+        return frozen
+    grip = grip_of(rows, figures, rules, unit)
+    return (grip.judged if grip is not None else None), ""
+
+
 def _line(
+    sheet: HeadSheet,
     rows: PortRows,
     said: GuideOutcome,
     figures: MaterialFigures | None,
@@ -89,13 +106,13 @@ def _line(
     clear = clearance_of(rows, rules, unit)
     rocking = rocking_of(rows, rules)
     shape = shape_of(rows, rules, unit)
-    grip = grip_of(rows, figures, rules, unit)
+    grip, no_longer = _grip(sheet, rows, figures, rules, unit)
     height = height_of(rows, rules)
     is_off = (
         (clear is not None and not clear.is_inside)
         or (clear is None and rocking is not None and rocking.is_over)
         or (shape is not None and shape.is_over)
-        or (grip is not None and grip.found is not None and not grip.is_inside)
+        or (grip is not None and not grip.is_inside)
     )
     read = rows.guides.of(Quantity.GUIDE_BORE) if rows.guides else ()
     return GuideLine(
@@ -107,7 +124,8 @@ def _line(
         clearance=clear.told(unit) if clear else rocking.told(unit) if rocking else "",
         is_off=is_off,
         shape=shape.told(unit) if shape else "",
-        grip=grip.told(unit) if grip is not None and grip.found is not None else "",
+        grip=grip.told(unit) if grip is not None else "",
+        no_longer=no_longer,
         height=height.after if height else None,
         height_told=height.told(unit) if height else "",
         by=names[work.by_id],

@@ -40,7 +40,12 @@ _SERVICED = {
     GuideHow.REAMED: "its guide was reamed",
     GuideHow.KNURLED: "its guide was knurled",
 }
-_RESTS_ON_GUIDE = (ResultKind.PILOT_FIT, ResultKind.CLEAN_UP, ResultKind.FINISH)
+_RESTS_ON_GUIDE = (
+    ResultKind.PILOT_FIT,
+    ResultKind.CLEAN_UP,
+    ResultKind.FINISH,
+    ResultKind.GUIDE_GRIP,
+)
 _NEEDS_REASON = (
     "Say why these are knurled and not replaced or sleeved: a knurled guide holds for less long, "
     "and the head record says so. Nothing was kept yet."

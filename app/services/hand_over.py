@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+from collections.abc import Iterable
+
 from app.forms.signatures import HandOverForm
 from app.models.inspection import Inspection
 from app.models.job import Job
@@ -24,13 +26,13 @@ def hand_over(tx: Write, job: Job, form: HandOverForm) -> Signature:
     """
     if job.ended_as is not None:
         raise Refused(f"This job is over already: {job.ended_as.screen}.")
-    sheets = sheets_of(tx, job)
-    for sheet in sheets.values():
+    sheets = leaving(sheets_of(tx, job).values())
+    for sheet in sheets:
         try:
             pass_gate(Gate.HAND_OVER, sheet.facts)
         except GateShut as shut:
             raise Refused(f"{shut.message} Nothing was changed.") from shut
-    _final_clean(tx, [sheet for sheet in sheets.values() if not is_cleaned(sheet)], form)
+    _final_clean(tx, [sheet for sheet in sheets if not is_cleaned(sheet)], form)
     differ = differences(
         counted(tx.session, job.id, is_out=False), counted(tx.session, job.id, is_out=True)
     )
@@ -56,6 +58,12 @@ def hand_over(tx: Write, job: Job, form: HandOverForm) -> Signature:
     tx.session.add(job)
     tx.log("handed over", signature, job=job, parts_differ=len(differ))
     return signature
+
+
+def leaving(sheets: Iterable[HeadSheet]) -> list[HeadSheet]:
+    """The heads that are asked about: one that was scrapped holds up no other of its job."""
+    every = list(sheets)
+    return [sheet for sheet in every if not sheet.facts.is_scrap] or every
 
 
 def is_cleaned(sheet: HeadSheet) -> bool:

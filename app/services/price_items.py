@@ -65,8 +65,8 @@ def put_on_estimate(tx: Write, number: str, form: EstimateForm) -> PriceLine:
     job = open_job(tx, number)
     lines = tx.session.exec(select(PriceLine).where(col(PriceLine.job_id) == job.id)).all()
     heads = tx.session.exec(select(Head).where(Head.job_id == job.id).order_by(col(Head.nth))).all()
-    facts = [sheet.facts for sheet in load_sheets(tx.session, heads).values()]
-    stand = {each.item.id: each for each in proposed(tx.session, facts, lines)}
+    sheets = list(load_sheets(tx.session, heads).values())
+    stand = {each.item.id: each for each in proposed(tx.session, sheets, lines)}
     for item_id, pieces in form.chosen.items():
         if item_id not in stand or stand[item_id].pieces != pieces:
             raise Refused(MOVED_ON)

@@ -12,6 +12,8 @@ from app.models.port_pass import OvercutSample, PortFact
 from app.models.ring import RingSet
 from app.models.setting import Setting, SettingAdjustment
 from app.models.sheet import Signature, SignaturePort
+from app.queries.shop_rules import current_rules
+from app.services.guide_grips import accept_grip
 from app.services.passes import close_pass
 from app.services.stage_times import keep_times
 from app.services.stages import refresh_stages
@@ -57,7 +59,9 @@ def sign_positions(tx: Write, job: Job, port_ids: Sequence[int]) -> Signature:
             at=tx.at,
         )
     )
+    rules = current_rules(tx.session)
     for sheet, rows in chosen:
+        accept_grip(tx, sheet, rows, rules)
         tx.session.add(
             SignaturePort(
                 signature_id=signature.id,

@@ -27,6 +27,7 @@ _USUALLY: Mapping[ResultKind, Change] = {
     ResultKind.RING_IN: Change.OD_CHECK_STRUCK,
     ResultKind.FINISH: Change.SEAT_STRUCK,
     ResultKind.OVERCUT: Change.TIP_CHANGED,
+    ResultKind.GUIDE_GRIP: Change.NEW_GUIDE_STRUCK,
 }
 
 

@@ -35,6 +35,7 @@ from app.worksheets.head_doubts import HeadDoubt, guide_doubts
 from app.worksheets.head_rows import PortRows
 from app.worksheets.new_guides import is_pressed_in
 from app.worksheets.pilots import fit_in_guide
+from app.worksheets.readings import Readings
 
 # Where one bore is enough, its place goes without saying.
 ONE_BORE = (replace(GUIDE_BORES[0], heading="Bore"),)
@@ -101,6 +102,10 @@ class Guides(HeadGrid):
 
     def kind_of(self, column: Column) -> ReadingKind:
         return ReadingKind.NEW_GUIDES if column.quantity is Quantity.STEM else self.kind
+
+    def read_here(self, rows: PortRows) -> tuple[Readings | None, ...]:
+        stems = rows.new_guides.only(Quantity.STEM) if rows.new_guides else None
+        return (rows.guides, stems)
 
     def doubts(self, view: GridView) -> tuple[HeadDoubt, ...]:
         ports = view.sheet.rows.ports

@@ -150,6 +150,10 @@ class HeadGrid(ABC):
         """What this page read on a position."""
         return rows.read(self.kind)
 
+    def read_here(self, rows: PortRows) -> tuple[Readings | None, ...]:
+        """All that is typed on this page, of whatever kind."""
+        return (self.readings(rows),)
+
 
 def show_grid(
     request: Request,
@@ -172,7 +176,7 @@ def show_grid(
     form = sent.form if sent else None
     if asks_beside(request):
         template = grid.said_template
-    read = [(rows.label, grid.readings(rows)) for rows in view.sheet.rows.ports]
+    read = [(rows.label, each) for rows in view.sheet.rows.ports for each in grid.read_here(rows)]
     read.append(("the head", grid.of_head))
     drawn = bench_map(
         request,

@@ -176,9 +176,9 @@ def _cutter(request: Request, choice: CutterChoice, unit: str, positions: int) -
     if choice.fixed_bore is not None:
         bore = choice.fixed_bore.shown(unit, 5, 4)
         every = len(choice.outside) == positions
-        leaves = f"leaves {'every window' if every else f'the window of {listed(choice.outside)}'}"
+        outside = "every window" if every else f"the window of {listed(choice.outside)}"
         told.append(f"fixed size, expected to bore {bore}")
-        told.append(leaves if choice.outside else "inside every window")
+        told.append(f"outside {outside}" if choice.outside else "inside every window")
     known = choice.overcut
     if known.count:
         told.append(

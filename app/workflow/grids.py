@@ -24,8 +24,8 @@ _NEW_GUIDE = LengthRange(Length.of("4", "mm"), Length.of("40", "mm"))
 _SEAT_WIDTH = LengthRange(Length.of("0.2", "mm"), Length.of("8", "mm"))
 # A gap under a straight edge: typed in the wrong unit it is far wider than this.
 _FLATNESS = LengthRange(Length.of("0", "mm"), Length.of("2", "mm"))
-# How deep a valve head lies below the deck.
-_RECESSION = LengthRange(Length.of("0", "mm"), Length.of("12", "mm"))
+# How deep a valve head lies below the deck; below nothing it stands proud of it.
+_RECESSION = LengthRange(Length.of("-12", "mm"), Length.of("12", "mm"))
 _STEM = LengthRange(Length.of("1", "mm"), Length.of("200", "mm"))
 
 PLAUSIBLE: dict[Quantity, LengthRange] = {
@@ -71,6 +71,10 @@ PLAUSIBLE: dict[Quantity, LengthRange] = {
 }
 
 
+# How a valve that stands proud of the deck is typed: an example in each unit.
+PROUD = {"in": "-.020", "mm": "-0.50"}
+
+
 @dataclass(frozen=True, slots=True)
 class Column:
     """One column of a grid: a quantity at a place."""
@@ -79,6 +83,7 @@ class Column:
     place: str
     heading: str
     is_wanted: bool = True  # else: may stay empty
+    is_signed: bool = False  # a keypad without a minus would not do
 
 
 FIRST_RING = (
@@ -95,7 +100,7 @@ MORE_OF_A_RING = FIRST_RING
 
 STEM_HEIGHTS = (Column(Q.STEM_HEIGHT, "1", "Stem height"),)
 # As it came in with the stem heights, and after the seats were cut with their finish.
-BELOW_DECK = (Column(Q.RECESSION, "1", "Below the deck", is_wanted=False),)
+BELOW_DECK = (Column(Q.RECESSION, "1", "Below the deck", is_wanted=False, is_signed=True),)
 GUIDE_BORES = (
     Column(Q.GUIDE_BORE, "top", "Top"),
     Column(Q.GUIDE_BORE, "middle", "Middle", is_wanted=False),

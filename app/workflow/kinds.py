@@ -109,6 +109,7 @@ class ResultKind(Said):
     RING_IN = "ring_in", "ring in"
     FINISH = "finish", "seat finished"
     OVERCUT = "overcut", "overcut"
+    GUIDE_GRIP = "guide_grip", "grip of the new guide"
 
 
 class HoldReason(Said):

@@ -22,6 +22,20 @@ class Finding(Said):
     CRACK_TEST = "crack_test", "a crack test that was done"
     PRESSURE_TEST = "pressure_test", "a pressure test that was done"
     HARDNESS = "hardness", "a hardness test that was done"
+    DECK = "deck", "a deck that was cut"
+    VALVE_REFACED = "valve_refaced", "a valve that was refaced"
+    VALVE_NEW = "valve_new", "a new valve"
+    VACUUM_TEST = "vacuum_test", "a vacuum test that was done"
+
+
+@dataclass(frozen=True, slots=True)
+class AlsoDone:
+    """What a head's facts do not tell and a price list asks for; positions by label, in order."""
+
+    deck_was_cut: bool = False
+    refaced: tuple[str, ...] = ()
+    new_valves: tuple[str, ...] = ()
+    vacuum_tested: tuple[str, ...] = ()
 
 
 @dataclass(frozen=True, slots=True)
@@ -54,27 +68,44 @@ _OF_HEAD: dict[Finding, Callable[[HeadFacts], tuple[Point, ...]]] = {
 }
 
 
-def found_on(heads: Sequence[HeadFacts]) -> dict[Finding, Found]:
-    """What was found on the heads of a job; a finding that was not made is left out."""
+_ALSO: dict[Finding, Callable[[AlsoDone], tuple[str, ...]]] = {
+    Finding.VALVE_REFACED: lambda also: also.refaced,
+    Finding.VALVE_NEW: lambda also: also.new_valves,
+    Finding.VACUUM_TEST: lambda also: also.vacuum_tested,
+}
+
+
+def found_on(heads: Sequence[HeadFacts], also: Sequence[AlsoDone]) -> dict[Finding, Found]:
+    """What was found and done on the heads of a job; `also` goes head by head beside their facts.
+
+    A finding that was not made is left out.
+    """
     found = {
         Finding.JOB: Found(1, 1, ""),
         Finding.HEAD: Found(len(heads), len(heads), _named(heads)),
     }
-    for finding, holds in _OF_PORT.items():
-        at = [[port.label for port in head.ports if holds(port)] for head in heads]
-        labels = [
+    at: dict[Finding, list[list[str]]] = {
+        finding: [[port.label for port in head.ports if holds(port)] for head in heads]
+        for finding, holds in _OF_PORT.items()
+    }
+    at |= {finding: [list(labels(each)) for each in also] for finding, labels in _ALSO.items()}
+    for finding, by_head in at.items():
+        told = [
             f"{head.name} {label}".strip() if len(heads) > 1 else label
-            for head, own in zip(heads, at, strict=True)
+            for head, own in zip(heads, by_head, strict=True)
             for label in own
         ]
-        if labels:
-            found[finding] = Found(sum(1 for own in at if own), len(labels), listed(labels))
+        if told:
+            found[finding] = Found(sum(1 for own in by_head if own), len(told), listed(told))
     for finding, points in _OF_HEAD.items():
         # A test that failed was done; one that was not done costs nothing.
         done = [sum(1 for point in points(head) if point.state in _DONE) for head in heads]
         if any(done):
             tested = [head for head, times in zip(heads, done, strict=True) if times]
             found[finding] = Found(sum(done), sum(done), _named(tested))
+    decks = [head for head, each in zip(heads, also, strict=True) if each.deck_was_cut]
+    if decks:
+        found[Finding.DECK] = Found(len(decks), len(decks), _named(decks))
     return {finding: one for finding, one in found.items() if one.heads}
 
 

@@ -155,7 +155,7 @@ def least_stage(heads: tuple[HeadFacts, ...]) -> Stage:
     order = list(Stage)
     stages = [
         at.stage
-        for head in heads
+        for head in _worked_on(heads)
         for port, at in zip(head.ports, stages_of(head).values(), strict=True)
         if port.work is not Work.LEAVE
     ]
@@ -168,8 +168,13 @@ def is_ready(heads: tuple[HeadFacts, ...]) -> bool:
         head.ports
         and not open_points(Gate.HAND_OVER, head)
         and all(port.work is not Work.UNDECIDED for port in head.ports)
-        for head in heads
+        for head in _worked_on(heads)
     )
+
+
+def _worked_on(heads: tuple[HeadFacts, ...]) -> tuple[HeadFacts, ...]:
+    """One that was scrapped holds up no other of its job."""
+    return tuple(head for head in heads if not head.is_scrap) or heads
 
 
 def _is_closed(opens: _Opens, port: PortFacts, stage: Stage) -> bool:

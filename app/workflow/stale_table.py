@@ -24,6 +24,7 @@ class Change(Said):
     WALL_STRUCK = "wall_struck", "a wall or centre distance was struck"
     GUIDE_STRUCK = "guide_struck", "a guide reading was struck"
     GUIDE_REPLACED = "guide_replaced", "the guide was replaced"
+    NEW_GUIDE_STRUCK = "new_guide_struck", "a reading of a new guide or its bore was struck"
     PILOT_RE_MEASURED = "pilot_re_measured", "the pilot was measured again"
     FIXTURE_STRUCK = "fixture_struck", "a fixture reading was struck"
     TIP_CHANGED = "tip_changed", "the tip was changed or ground"
@@ -218,7 +219,13 @@ STALE: Mapping[Change, Row] = MappingProxyType(
         ),
         Change.GUIDE_REPLACED: Row(
             frozenset(
-                {ResultKind.PILOT_FIT, ResultKind.CLEAN_UP, ResultKind.SETTING, ResultKind.FINISH}
+                {
+                    ResultKind.PILOT_FIT,
+                    ResultKind.CLEAN_UP,
+                    ResultKind.SETTING,
+                    ResultKind.FINISH,
+                    ResultKind.GUIDE_GRIP,
+                }
             ),
             before=(
                 "Measure the new guide, fit the pilot to it, and read the old pocket's run-out "
@@ -234,6 +241,22 @@ STALE: Mapping[Change, Row] = MappingProxyType(
                 "Measure the new guide; cut the seat again from it, with width, run-out and stem "
                 "height.",
                 "bore and depth as gauged, verdict, ring in",
+            ),
+        ),
+        Change.NEW_GUIDE_STRUCK: Row(
+            frozenset({ResultKind.GUIDE_GRIP}),
+            before=(
+                "Read the new guide and its bore again where they can still be reached; else say "
+                "how the guide holds.",
+                "guide bore, ring, target, setting",
+            ),
+            cut=(
+                "Look whether the guide holds in the head: its grip is not known.",
+                "bore and depth as gauged, verdict",
+            ),
+            ring_in=(
+                "Look whether the guide holds in the head: its grip is not known.",
+                "bore, depth, verdict, ring in and finish",
             ),
         ),
         Change.PILOT_RE_MEASURED: Row(
@@ -372,8 +395,8 @@ OF_QUANTITY: Mapping[Quantity, Change] = MappingProxyType(
         Quantity.RUN_OUT: Change.SEAT_STRUCK,
         Quantity.STEM_AFTER: Change.SEAT_STRUCK,
         Quantity.STEM: Change.GUIDE_STRUCK,
-        Quantity.NEW_GUIDE: Change.GUIDE_STRUCK,
-        Quantity.GUIDE_HOUSING: Change.GUIDE_STRUCK,
+        Quantity.NEW_GUIDE: Change.NEW_GUIDE_STRUCK,
+        Quantity.GUIDE_HOUSING: Change.NEW_GUIDE_STRUCK,
         Quantity.RECESSION: Change.INSPECTION_STRUCK,
         Quantity.FLATNESS: Change.INSPECTION_STRUCK,
         Quantity.VALVE_MARGIN: Change.SEAT_STRUCK,

@@ -129,7 +129,9 @@ def _told_consent(job: JobFacts) -> str:
     over = [
         head
         for head in job.heads
-        if head.consent.more and head.customer_kind is not CustomerKind.SHOP_STOCK
+        if head.consent.more
+        and head.customer_kind is not CustomerKind.SHOP_STOCK
+        and not head.is_scrap
     ]
     if not over:
         return ""

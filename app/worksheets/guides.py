@@ -204,6 +204,19 @@ def guide_remarks(rows: PortRows, rules: ShopRules, unit: str) -> list[str]:
     return told
 
 
+def worn_words(rows: PortRows, rules: ShopRules, unit: str) -> str:
+    """What is wrong with a guide that a bore is to run true to; empty where nothing is known."""
+    shape, clear, rocking = shape_of(rows, rules, unit), clearance_of(rows, rules, unit), None
+    if clear is None:
+        rocking = rocking_of(rows, rules)
+    told = [
+        shape.told(unit) if shape else "",
+        clear.told(unit) if clear and not clear.is_inside else "",
+        rocking.told(unit) if rocking and rocking.is_over else "",
+    ]
+    return "; ".join(filter(None, told))
+
+
 def clearance_doubts(ports: Iterable[PortRows], rules: ShopRules) -> tuple[HeadDoubt, ...]:
     """Bores that no stem could run in as it was measured: a slip, or another valve's stem."""
     return tuple(doubt for rows in ports if (doubt := _odd_clearance(rows, rules)) is not None)

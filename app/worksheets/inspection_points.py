@@ -182,10 +182,9 @@ def _recession(rows: HeadRows, unit: Unit) -> Point:
         return Point.open()
     deepest = max(read.values())
     labels = listed([label for label, depth in read.items() if depth == deepest])
-    return Point.closed(
-        f"{len(read)} of {len(rows.ports)} read, deepest {size_words(deepest, unit)} "
-        f"{unit.value} at {labels}"
-    )
+    size = f"{size_words(Length(abs(deepest.nm)), unit)} {unit.value}"
+    told = f"all proud, least {size}" if deepest.nm < 0 else f"deepest {size}"
+    return Point.closed(f"{len(read)} of {len(rows.ports)} read, {told} at {labels}")
 
 
 def _decision(rows: HeadRows) -> Point:

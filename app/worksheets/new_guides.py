@@ -15,13 +15,37 @@ from app.calc.units import Length, mean_nm
 from app.calc.verify import Verification
 from app.workflow.doubtful import Doubt, odd_interference
 from app.workflow.guide_outcomes import GuideOutcome
-from app.workflow.kinds import Quantity, Verdict
+from app.workflow.kinds import Quantity, ResultKind, Verdict
 from app.workflow.shop_rules import ShopRules
 from app.workflow.words import DecisionRule, Material
 from app.worksheets.guides import outcome
 from app.worksheets.head_doubts import HeadDoubt
 from app.worksheets.head_rows import PortRows
 from app.worksheets.materials import MaterialFigures
+from app.worksheets.results import AcceptedOf
+
+
+@dataclass(frozen=True)
+class Judged:
+    """A grip held against the wanted one, worked now or as it was accepted."""
+
+    verdict: Verdict
+    interference: Length
+    close_to_edge: bool
+    least: Length
+    most: Length
+
+    @property
+    def is_inside(self) -> bool:
+        """In the window, whether or not it is near an edge."""
+        return self.verdict in (Verdict.INSIDE, Verdict.DOUBTFUL)
+
+    def told(self, unit: str) -> str:
+        """``grip .0004, wanted .0010 to .0020: too loose``."""
+        edge = ", close to an edge" if self.close_to_edge else ""
+        said = "as wanted" if self.is_inside else self.verdict.screen
+        window = f"{self.least.shown(unit)} to {self.most.shown(unit)}"
+        return f"grip {self.interference.shown(unit)}, wanted {window}: {said}{edge}"
 
 
 @dataclass(frozen=True)
@@ -35,28 +59,27 @@ class Grip:
     open: str = ""
 
     @property
-    def verdict(self) -> Verdict | None:
-        """Inside, near an edge, too loose or too tight, by these readings."""
-        return Verdict(self.found.verdict.value) if self.found else None
-
-    @property
-    def is_inside(self) -> bool:
-        """In the window, whether or not it is near an edge."""
-        return self.verdict in (Verdict.INSIDE, Verdict.DOUBTFUL)
+    def judged(self) -> Judged | None:
+        """Held against the wanted grip, by these readings."""
+        if self.found is None:
+            return None
+        return Judged(
+            Verdict(self.found.verdict.value),
+            self.found.interference,
+            self.found.close_to_edge,
+            self.least,
+            self.most,
+        )
 
     def told(self, unit: str) -> str:
-        """``too loose: grip .0004, wanted .0010 to .0020``; before both are read, the bore."""
-        window = f"{self.least.shown(unit)} to {self.most.shown(unit)}"
-        if self.found is None:
-            if self.wanted is None:
-                return self.open
-            low, high = self.wanted.bore_low.shown(unit), self.wanted.bore_high.shown(unit)
-            bore = f"bore in the head {self.wanted.target_bore.shown(unit)} ({low} to {high})"
-            return "; ".join(filter(None, [bore, self.open]))
-        assert self.verdict is not None
-        edge = ", close to an edge" if self.found.close_to_edge else ""
-        said = "inside" if self.is_inside else self.verdict.screen
-        return f"{said}{edge}: grip {self.found.interference.shown(unit)}, wanted {window}"
+        """The grip once guide and bore are read; before that the bore to make."""
+        if self.judged is not None:
+            return self.judged.told(unit)
+        if self.wanted is None:
+            return self.open
+        low, high = self.wanted.bore_low.shown(unit), self.wanted.bore_high.shown(unit)
+        bore = f"bore in the head {self.wanted.target_bore.shown(unit)} ({low} to {high})"
+        return "; ".join(filter(None, [bore, self.open]))
 
 
 @dataclass(frozen=True)
@@ -130,6 +153,23 @@ def grip_of(
     except CalculationError as no:
         return Grip(None, None, least, most, str(no))
     return Grip(_bore_wanted(outside, least, most, source, unit), found, least, most)
+
+
+def frozen_grip(accepted: AcceptedOf, port_id: int) -> tuple[Judged, str] | None:
+    """As it was accepted when the position was signed, whatever the rules say by now; and why it
+    no longer stands, if it does not."""
+    kept = accepted.of_port(port_id, ResultKind.GUIDE_GRIP)
+    if kept is None:
+        return None
+    record = kept.record
+    judged = Judged(
+        Verdict(record["verdict"]),
+        Length(record["interference"]["nm"]),
+        record["close_to_edge"],
+        Length(record["inputs"]["interference_min"]["nm"]),
+        Length(record["inputs"]["interference_max"]["nm"]),
+    )
+    return judged, kept.no_longer.because if kept.no_longer else ""
 
 
 def height_of(rows: PortRows, rules: ShopRules) -> Height | None:

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from collections import defaultdict
 from collections.abc import Iterable, Sequence
-from dataclasses import dataclass, field
+from dataclasses import dataclass, field, replace
 from datetime import datetime
 from functools import cache
 from typing import Any
@@ -63,6 +63,10 @@ class Readings:
     def counting(self) -> tuple[Kept, ...]:
         """Those not struck, in the order they were taken."""
         return tuple(kept for kept in self.all if kept.counts)
+
+    def only(self, quantity: Quantity) -> Readings:
+        """Those of one quantity, struck ones too."""
+        return replace(self, all=tuple(kept for kept in self.all if kept.quantity is quantity))
 
     def of(self, quantity: Quantity) -> tuple[Kept, ...]:
         """Those of one quantity that count."""

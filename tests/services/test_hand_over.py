@@ -11,6 +11,7 @@ import pytest
 from sqlmodel import col, select
 
 from app.db import Database
+from app.forms.heads import AddHeadForm
 from app.forms.photos import PhotoForm
 from app.forms.price_lines import PriceLineForm
 from app.models.inspection import Inspection
@@ -19,6 +20,7 @@ from app.models.port_pass import StageTime
 from app.models.sheet import Sheet
 from app.pictures import file_of, keep_picture
 from app.queries.stage_times import rates_now
+from app.services.heads import add_head
 from app.services.photos import add_photos
 from app.services.price_lines import add_price_line, void_price_line
 from app.services.sheets import hand_over_and_issue
@@ -26,7 +28,7 @@ from app.services.shop_rules import set_rule
 from app.services.write import Refused
 from app.web.sheet_page import drawer
 from app.workflow.kinds import SheetKind
-from app.workflow.words import Ended, InspectionKind, Outcome, WorkStage
+from app.workflow.words import Ended, InspectionKind, InspectionWay, Outcome, WorkStage
 from app.worksheets.shop_rules import current_rules
 from seed_demo.hands import filled, leaving
 from seed_demo.pictures import head_from_above
@@ -98,6 +100,22 @@ def test_parts_that_differ_are_asked_and_the_answer_goes_home(
     html = customers(hand_over(floor, parts_because="bent valve thrown away, as agreed")).html
     assert "valves: 8 came in, 7 go out, 1 fewer" in html
     assert "bent valve thrown away, as agreed" in html
+
+
+def test_a_scrapped_head_does_not_hold_up_the_other(floor: Floor) -> None:
+    with floor.hands.by(floor.cast.service_writer).writing() as tx:
+        other = add_head(tx, floor.job.number, filled(AddHeadForm({"name": "right"})))
+    floor.hands.describe(
+        other, casting="FH 222", material="grey_iron", layout="EI", valves="2", numbered_from="front"
+    )
+    floor.hands.decide(other, {"1E": "ring", "*": "leave"}, {"*": "casting"})
+    with pytest.raises(Refused, match="seat ring in"):
+        hand_over(floor)
+    floor.hands.decide_head(other, InspectionWay.SCRAP, "cracked into the plug hole")
+    sheets = hand_over(floor)
+    [given_up] = [s for s in sheets if s.head_id == other.id and s.kind is SheetKind.CUSTOMER]
+    assert "Given up after inspection:</b> cracked into the plug hole" in given_up.html
+    assert "Given up" not in customers(sheets).html
 
 
 @pytest.mark.parametrize("stage", [nothing])

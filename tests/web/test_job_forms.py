@@ -153,7 +153,11 @@ def test_money_is_shown_against_what_was_agreed(signed_in_as: SignedIn) -> None:
     page = unescape(wilma.get(at).text)
     assert "Past what was agreed" in page
     assert "40.00" in page
+    asked = unescape(wilma.get(f"{at}/consent").text)
+    for told in ("Two seat rings", "680.00", "Past what was agreed before", "40.00"):
+        assert told in asked
     wilma.post(f"{at}/price-lines/1/strike", data={})
+    assert "No price line yet" in wilma.get(f"{at}/consent").text
     page = unescape(wilma.get(at).text)
     assert "640.00</span> left" in page
 

@@ -43,7 +43,9 @@ def new_guide(head: FreshHead, walk: Walk, label: str = "3E", said: str = "repla
 
 def test_a_worn_guide_is_told_by_bore_and_stem(head: FreshHead, marek: Walk) -> None:
     type_in(head, marek, "3E", guide_bore_top=".3466", stem_1=".3412")
-    marek.says(".0054 clear of the stem, over the shop's .0050")
+    marek.says(".0054 clear of the stem, over the shop's .0050", "2 readings kept")
+    marek.get(f"/positions/{head.ports['3E'].id}/cut")
+    marek.says("Its guide is off: .0054 clear of the stem, over the shop's .0050")
 
 
 def test_intakes_have_a_limit_of_their_own(head: FreshHead, marek: Walk) -> None:
@@ -141,10 +143,10 @@ def test_a_new_guide_gives_its_bore_and_then_its_grip(head: FreshHead, marek: Wa
     type_in(head, marek, "3E", new_guide_1=".5020")
     marek.says("bore in the head .5005 (.5000 to .5010)", "measure the bore it goes into")
     type_in(head, marek, "3E", guide_housing_across=".5006")
-    marek.says("inside", "grip .0014, wanted .0010 to .0020", "Nothing is open here")
+    marek.says("grip .0014, wanted .0010 to .0020: as wanted", "Nothing is open here")
     marek.says("3E: working of its grip", "guide OD, one reading", "possible error")
     type_in(head, marek, "3E", guide_housing_across=".5013")
-    marek.says("too loose", "grip .0007, wanted .0010 to .0020")
+    marek.says("grip .0007, wanted .0010 to .0020: too loose")
 
 
 def test_a_warm_head_is_asked_about_and_its_bore_taken_to_20_degrees(

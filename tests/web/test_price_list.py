@@ -74,6 +74,17 @@ def test_what_was_found_is_proposed_with_its_positions_and_amount(
     assert "Nothing to propose" in estimate(odile, bench)[0]
 
 
+def test_a_deck_that_was_cut_and_new_valves_are_proposed(odile: TestClient, bench: Bench) -> None:
+    bench.hands.cut_deck(bench.head, ".004")
+    ids = {f"valve_{bench.ports[label].id}": "new" for label in ("2E", "3E")}
+    assert send(odile, f"/heads/{bench.head.id}/valves", **ids).status_code == 303
+    assert "a new valve (2E and 3E)" in estimate(odile, bench)[0]
+    price(odile, "Deck cut", "80", by="head", proposed_by="deck")
+    words, fields = estimate(odile, bench)
+    assert "Deck cut" in words
+    assert list(fields.values()) == ["yes", "1"]
+
+
 def test_another_count_strikes_the_line_and_puts_the_new_one(
     odile: TestClient, bench: Bench, database: Database
 ) -> None:

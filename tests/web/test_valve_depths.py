@@ -58,6 +58,16 @@ def test_a_valve_is_read_below_the_deck_as_it_came_in_and_after(bench: Bench, ma
     marek.says("+.0040", "came in .0310", "1 reading kept")
 
 
+def test_a_valve_that_stands_proud_of_the_deck_is_typed_with_a_minus(
+    bench: Bench, marek: Walk
+) -> None:
+    sunk(bench, marek, "-.020", "-.016")
+    marek.says("+.0040", "came in -.0200", "with a minus where it stands proud")
+    marek.get(at(bench, "finish?of=deck"))
+    assert 'inputmode="text"' in marek.text
+    marek.get(at(bench, "inspections")).says("1 of 8 read, all proud, least .020 in at 3E")
+
+
 def test_one_that_lies_too_deep_is_asked_about_before_anything_is_cut(
     bench: Bench, marek: Walk
 ) -> None:

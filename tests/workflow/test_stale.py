@@ -39,10 +39,11 @@ EXPECTED: dict[Change, tuple[set[K], set[K], set[K]]] = {
     Change.WALL_STRUCK: ({K.WALL_WEB}, set(), set()),
     Change.GUIDE_STRUCK: ({K.PILOT_FIT}, {K.PILOT_FIT}, {K.PILOT_FIT}),
     Change.GUIDE_REPLACED: (
-        {K.PILOT_FIT, K.CLEAN_UP, K.SETTING},
-        {K.PILOT_FIT},
-        {K.PILOT_FIT, K.FINISH},
+        {K.PILOT_FIT, K.CLEAN_UP, K.SETTING, K.GUIDE_GRIP},
+        {K.PILOT_FIT, K.GUIDE_GRIP},
+        {K.PILOT_FIT, K.FINISH, K.GUIDE_GRIP},
     ),
+    Change.NEW_GUIDE_STRUCK: ({K.GUIDE_GRIP}, {K.GUIDE_GRIP}, {K.GUIDE_GRIP}),
     Change.PILOT_RE_MEASURED: ({K.PILOT_FIT, K.SETTING}, {K.PILOT_FIT}, {K.PILOT_FIT}),
     Change.FIXTURE_STRUCK: ({K.SETTING}, set(), set()),
     Change.TIP_CHANGED: ({K.SETTING}, set(), set()),
@@ -142,7 +143,7 @@ def test_an_instrument_that_failed_takes_all_it_read_along() -> None:
 
 def test_a_guide_replaced_after_the_bore_was_cut_is_told_whole() -> None:
     assert what_no_longer_stands(Change.GUIDE_REPLACED, Phase.CUT).told == (
-        "The guide was replaced. No longer stands: pilot fit. Measure the new guide and check "
-        "that the bore runs true to it before the ring goes in. Still good: bore and depth as "
-        "gauged, verdict."
+        "The guide was replaced. No longer stands: pilot fit and grip of the new guide. Measure "
+        "the new guide and check that the bore runs true to it before the ring goes in. Still "
+        "good: bore and depth as gauged, verdict."
     )

@@ -55,9 +55,9 @@ def _page(request: Request, db: Database, number: str, form: Form, status: int =
     with db.read() as session:
         job = the_job(session, number)
         view = show_job(session, job, today(request))
-        heads = [each.sheet.facts for each in view.heads]
-        found = proposed(session, heads, view.lines)
-        unpriced = without_price(session, heads)
+        sheets = [each.sheet for each in view.heads]
+        found = proposed(session, sheets, view.lines)
+        unpriced = without_price(session, sheets)
     return page(
         request,
         "estimates/show.html",

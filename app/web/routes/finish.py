@@ -16,7 +16,7 @@ from app.web.access import may
 from app.web.deps import DatabaseDep, RowId, SentDep
 from app.web.head_grids import HeadGrid, Section, along, show_grid, signed, update_grid
 from app.workflow.cautions import CUTTING
-from app.workflow.grids import BELOW_DECK, FINISH
+from app.workflow.grids import BELOW_DECK, FINISH, PROUD
 from app.workflow.kinds import Quantity, ReadingKind
 from app.workflow.permissions import Verb
 from app.workflow.words import Kind, Work
@@ -104,6 +104,7 @@ class Finish(HeadGrid):
             "waiting": [rows for rows in ports if not _is_asked(rows)],
             "seats": seats,
             "deepest": view.rules.length("recession_limit").shown(view.unit),
+            "proud": PROUD[view.unit],
         }
 
     def next_href(self, view: GridView) -> str:

@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+from typing import Any
+
 from fastapi import APIRouter
 from sqlmodel import col, select
 from starlette.requests import Request
@@ -15,7 +17,7 @@ from app.queries.photos import photos_of
 from app.queries.received import counted
 from app.queries.shop_rules import current_rules
 from app.queries.valve_records import missing_valves
-from app.services.hand_over import is_cleaned
+from app.services.hand_over import is_cleaned, leaving
 from app.services.owned import the_job
 from app.services.sheets import hand_over_and_issue
 from app.web import addresses
@@ -79,12 +81,17 @@ def _page(
             for shown in photos_of(session, job)
             if shown.struck_because is None and shown.photo.photo_of is PhotoOf.INTAKE
         ]
-    heads = []
+    heads: list[dict[str, Any]] = []
+    given_up: list[tuple[str, str]] = []
+    asked = leaving(sheets.values())
     for head in rows:
         sheet = sheets[head.id]
+        if sheet not in asked:
+            given_up.append((_name(head), sheet.facts.way_because))
+            continue
         heads.append(
             {
-                "name": f"{head.name} head" if head.name else f"Head {head.nth}",
+                "name": _name(head),
                 "open": places_of(open_points(Gate.HAND_OVER, sheet.facts), sheet, number),
                 "missing": missing_valves(sheet),
                 "id": head.id,
@@ -101,6 +108,8 @@ def _page(
         job=job,
         who=who,
         heads=heads,
+        given_up=given_up,
+        records=[(head.id, head.name) for head in rows],
         parts_differ=parts_differ,
         is_open=any(head["open"] for head in heads),
         asks_clean=not all(head["is_cleaned"] for head in heads),
@@ -109,3 +118,7 @@ def _page(
         texts=[text for text in (rules.text("care_text"), rules.text("warranty_text")) if text],
         form=form or HandOverForm.showing({"collected_by": customer.name if customer else ""}),
     )
+
+
+def _name(head: Head) -> str:
+    return f"{head.name} head" if head.name else f"Head {head.nth}"

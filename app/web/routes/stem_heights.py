@@ -15,7 +15,7 @@ from app.queries.grids import GridView
 from app.web.access import may
 from app.web.deps import DatabaseDep, RowId, SentDep
 from app.web.head_grids import HeadGrid, Section, show_grid, signed, update_grid
-from app.workflow.grids import BELOW_DECK, STEM_HEIGHTS
+from app.workflow.grids import BELOW_DECK, PROUD, STEM_HEIGHTS
 from app.workflow.kinds import InstrumentKind, Quantity, ReadingKind
 from app.workflow.permissions import Verb
 from app.worksheets.head_doubts import HeadDoubt, stem_doubts
@@ -56,6 +56,7 @@ class StemHeights(HeadGrid):
         return {
             "has_depths": self._has_depths(view.sheet.rows.ports),
             "deepest": view.rules.length("recession_limit").shown(view.unit),
+            "proud": PROUD[view.unit],
         }
 
     def _has_depths(self, ports: Sequence[PortRows]) -> bool:
