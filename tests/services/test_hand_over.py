@@ -106,7 +106,12 @@ def test_a_scrapped_head_does_not_hold_up_the_other(floor: Floor) -> None:
     with floor.hands.by(floor.cast.service_writer).writing() as tx:
         other = add_head(tx, floor.job.number, filled(AddHeadForm({"name": "right"})))
     floor.hands.describe(
-        other, casting="FH 222", material="grey_iron", layout="EI", valves="2", numbered_from="front"
+        other,
+        casting="FH 222",
+        material="grey_iron",
+        layout="EI",
+        valves="2",
+        numbered_from="front",
     )
     floor.hands.decide(other, {"1E": "ring", "*": "leave"}, {"*": "casting"})
     with pytest.raises(Refused, match="seat ring in"):
