@@ -1,4 +1,4 @@
-"""The command line: `seatwright serve | demo | reset-pin | check | backup | restore`."""
+"""The command line: `seatwright serve | demo | reset-pin | check | backup | restore | export`."""
 
 from __future__ import annotations
 
@@ -72,7 +72,7 @@ def _parser() -> argparse.ArgumentParser:
     )
     parser.add_argument("--version", action="version", version=f"Seatwright {_version()}")
     commands = parser.add_subparsers(
-        required=True, metavar="serve | demo | reset-pin | check | backup | restore"
+        required=True, metavar="serve | demo | reset-pin | check | backup | restore | export"
     )
 
     where = argparse.ArgumentParser(add_help=False)

@@ -1,4 +1,4 @@
-"""The commands that keep the record: `check`, `backup`, `restore`."""
+"""The commands that keep the record: `check`, `backup`, `restore`, `export`."""
 
 from __future__ import annotations
 
@@ -15,10 +15,14 @@ from app.keeping.backups import BY_HAND, BackupFault, known_copies, make_backup
 from app.keeping.check import check_records
 from app.keeping.check_log import event_of
 from app.keeping.copies import Copy, copy_at
+from app.keeping.export import ExportFault, export_shop
+from app.keeping.exporter import console_teller, export_for_page
 from app.keeping.parts import Part, when
 from app.keeping.restore import RestoreFault, leave, make_ready, put_in_place
 from app.migrate import current, latest
 from app.server import StartError, only_server, prepare_folder
+from app.services.exports import note_export
+from app.services.write import Write
 from app.workflow.words import counted
 
 SHORTEST_HEAD = 8
@@ -60,6 +64,13 @@ def add_commands(
         "--despite-faults", action="store_true", help="bring it back though its check found faults"
     )
     restore.set_defaults(command=run(restore_command))
+
+    export = commands.add_parser(
+        "export", parents=[where], help="write everything to one zip that other programs can read"
+    )
+    export.add_argument("file", metavar="FILE", help="the zip to write; must not be there yet")
+    export.add_argument("--for-page", action="store_true", help=argparse.SUPPRESS)
+    export.set_defaults(command=run(export_command))
 
 
 def check_command(options: argparse.Namespace, settings: Settings) -> int:
@@ -139,6 +150,31 @@ def restore_command(options: argparse.Namespace, settings: Settings) -> int:
     if kept_in is not None:
         print(f"Kept       what was there before is in {kept_in}")
     print("Start the shop with `seatwright serve`. Who signs in, and with which PIN, is as it was.")
+    return 0
+
+
+def export_command(options: argparse.Namespace, settings: Settings) -> int:
+    """Everything of the shop to one file; the server may run meanwhile."""
+    _need_records(settings)
+    _refuse_another_version(settings.url)
+    to = Path(options.file).expanduser().absolute()
+    with closing(Database(settings.url)) as database:
+        try:
+            if options.for_page:
+                export_for_page(database, settings, to)
+                return 0
+            told = console_teller(lambda line: print(line, flush=True))
+            made = export_shop(database, settings, to, told)
+        except ExportFault as fault:
+            raise StartError(str(fault)) from fault
+        with database.write() as session:
+            note_export(Write(session, by=None))
+    print(
+        f"Written    {made.path}: {made.rows} rows, {counted(made.sheets, 'issued sheet')}, "
+        f"{counted(made.pictures, 'picture')}. README.txt in it says what is what."
+    )
+    if made.missing:
+        print(f"Not found  {counted(made.missing, 'picture file')} that the records name")
     return 0
 
 

@@ -6,6 +6,8 @@ from pathlib import Path
 from typing import Literal
 
 _PACKAGE = Path(__file__).resolve().parent
+# Where another process of this program finds it.
+HOME = _PACKAGE.parent
 
 
 def folder(name: Literal["templates", "static", "migrations"]) -> Path:

@@ -3,9 +3,10 @@
 from __future__ import annotations
 
 from collections.abc import Callable, Iterable, Iterator
+from contextlib import AbstractContextManager
 from datetime import datetime
 from functools import partial
-from typing import Any
+from typing import Any, Protocol
 from zoneinfo import ZoneInfo
 
 from sqlalchemy import Select
@@ -13,7 +14,6 @@ from sqlalchemy import select as select_columns
 from sqlalchemy.orm import aliased
 from sqlmodel import Session, col, func, select
 
-from app.db import Database
 from app.models.customer import Customer
 from app.models.head import Head, Port
 from app.models.job import Job
@@ -61,6 +61,14 @@ BENCH = tuple(
 )
 
 
+class Reads(Protocol):
+    """What gives a session to read in."""
+
+    def read(self) -> AbstractContextManager[Session]:
+        """A session that sees one moment."""
+        ...
+
+
 class OnlyHolds(Said):
     """Which holds are listed."""
 
@@ -70,7 +78,7 @@ class OnlyHolds(Said):
 
 
 def paged(
-    database: Database, rows_after: Callable[[Session, int], tuple[list[Row], int]]
+    database: Reads, rows_after: Callable[[Session, int], tuple[list[Row], int]]
 ) -> Iterator[Row]:
     """Rows a page at a time, each page read for itself: nobody's copy holds the record up.
 
@@ -117,7 +125,7 @@ def jobs_table(name: str, lines: Iterable[CounterLine], zone: ZoneInfo) -> Table
     return Table(name, JOBS, (job_row(line, zone) for line in lines))
 
 
-def holds_table(database: Database, zone: ZoneInfo, only: OnlyHolds) -> Table:
+def holds_table(database: Reads, zone: ZoneInfo, only: OnlyHolds) -> Table:
     """Every hold, how it was left, and deviations with value and limit."""
     return Table(f"holds-{only.value}", HOLDS, paged(database, partial(_holds, zone, only)))
 
@@ -162,7 +170,7 @@ def _holds(zone: ZoneInfo, only: OnlyHolds, session: Session, after: int) -> tup
     return rows, found[-1][0].id if len(found) == AT_ONCE else 0
 
 
-def customers_table(database: Database) -> Table:
+def customers_table(database: Reads) -> Table:
     """Every customer whose name was not emptied."""
     return Table("customers", CUSTOMERS, paged(database, _customers))
 

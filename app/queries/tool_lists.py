@@ -4,11 +4,10 @@ from __future__ import annotations
 
 from sqlmodel import Session, col, select
 
-from app.db import Database
 from app.models.ring_size import RingSize
 from app.queries.crib import Crib
 from app.queries.figure_views import Cell, Column, Holds, Row
-from app.queries.lists import AT_ONCE, paged
+from app.queries.lists import AT_ONCE, Reads, paged
 from app.queries.shelf import ShelfLine, WantedLine
 from app.queries.spreadsheet import Table
 from app.workflow.words import Material
@@ -91,7 +90,7 @@ def wanted_table(lines: list[WantedLine]) -> Table:
     return Table("wanted-rings", WANTED, rows)
 
 
-def sizes_table(database: Database) -> Table:
+def sizes_table(database: Reads) -> Table:
     """The whole size list, with what is off it."""
     return Table("size-list", SIZES, paged(database, _sizes))
 
