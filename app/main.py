@@ -7,6 +7,8 @@ from starlette.staticfiles import StaticFiles
 
 from app import models  # noqa: F401  (the metadata must be whole before the first query)
 from app.api.calc.router import router as calc_api
+from app.api.records.access import WrongKeys
+from app.api.records.router import router as records_api
 from app.config import Settings
 from app.db import Database
 from app.paths import folder
@@ -17,6 +19,7 @@ from app.web import errors, routes, security
 # that it is included, a tenth of a second in all, and the first page of every app waits for it.
 _ROUTES = APIRouter()
 _ROUTES.include_router(calc_api)
+_ROUTES.include_router(records_api)
 for _router in routes.ROUTERS:
     _ROUTES.include_router(_router, include_in_schema=False)
 
@@ -34,6 +37,7 @@ def create_app(settings: Settings, database: Database | None = None) -> FastAPI:
     app.state.settings = settings
     app.state.database = database or Database(settings.url)
     app.state.finished_months = FinishedMonths()
+    app.state.wrong_keys = WrongKeys()
     app.mount("/static", StaticFiles(directory=folder("static")), name="static")
     app.router.routes.extend(_ROUTES.routes)
     errors.install(app)

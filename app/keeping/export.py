@@ -34,7 +34,7 @@ from app.queries.spreadsheet import BYTE_ORDER_MARK, csv_lines
 from app.services.write import log_head
 
 # What proves a person or a program, and what searching makes anew from the rest.
-LEFT_OUT = frozenset({"sign_in", "pin_try", "search_key", "job_words"})
+LEFT_OUT = frozenset({"api_key", "sign_in", "pin_try", "search_key", "job_words"})
 ROWS_AT_ONCE = 1000
 BYTES_AT_ONCE = 1 << 20
 MOST_NAMED = 100
@@ -150,9 +150,8 @@ class _Export:
 
     def _newest(self, name: str) -> int:
         # Counting millions of rows takes seconds; ids are never reused, so the newest says enough.
-        return self.session.execute(
-            select_columns(func.coalesce(func.max(metadata.tables[name].c.id), 0))
-        ).scalar_one()
+        newest = func.coalesce(func.max(metadata.tables[name].c.id), 0)
+        return int(self.session.execute(select_columns(newest)).scalar_one())
 
     def _step(self, words: str, count: int) -> None:
         self.done += count
@@ -210,11 +209,7 @@ class _Export:
             file = file_of(self.photos, digest)
             try:
                 with file.open("rb") as source:
-                    self.writer.put(
-                        f"photos/{digest}.jpg",
-                        iter(lambda source=source: source.read(BYTES_AT_ONCE), b""),
-                        packed=False,
-                    )
+                    self.writer.put(f"photos/{digest}.jpg", _pieces(source), packed=False)
                 written += 1
             except FileNotFoundError:
                 missing.append(digest)
@@ -235,6 +230,11 @@ class _Export:
             missing=told,
         )
         self.writer.put("README.txt", [text.replace("\n", "\r\n").encode()])
+
+
+def _pieces(source: IO[bytes]) -> Iterator[bytes]:
+    while piece := source.read(BYTES_AT_ONCE):
+        yield piece
 
 
 def _plain(name: str) -> str:

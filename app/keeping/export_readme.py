@@ -16,7 +16,7 @@ photos/     Every picture, named by the SHA-256 of its bytes. records/photo.json
             head or position it is.
 records/    Everything, row by row, for a program that takes the record over. One file a table, one
             row a line, each line an object in JSON (UTF-8). Lengths are whole nanometres ("nm")
-            with rounded text in inches ("in") and millimetres ("mm"); times are UTC; amounts are
+            with text in inches ("in") and millimetres ("mm"); times are UTC; amounts are
             in the smallest unit of the currency ({currency}). A column that ends in _id holds the
             "id" of a row in another file; where it is a person, their name stands beside it.
 MANIFEST.sha256

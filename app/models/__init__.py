@@ -1,6 +1,7 @@
 """Every table, imported once so that the metadata is whole."""
 
 from app.models import (
+    api_key,
     crib,
     customer,
     event,
@@ -27,6 +28,7 @@ from app.models import (
 )
 
 __all__ = [
+    "api_key",
     "crib",
     "customer",
     "event",

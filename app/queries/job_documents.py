@@ -17,8 +17,8 @@ SCHEMA = "seatwright-job"
 # Rises when a key goes or means something else; a new key is no other version.
 SCHEMA_VERSION = 1
 ABOUT = (
-    "Lengths are whole nanometres (nm) with rounded text in inches and millimetres; times are "
-    "UTC, amounts minor units of the shop's currency. A reading with a strike no longer counts. "
+    "Lengths are whole nanometres (nm) with text in inches and millimetres; times are UTC, "
+    "amounts minor units of the shop's currency. A reading with a strike no longer counts. "
     "A result's sha256 is over its record_text, an event's hash over the hash before it (prev), "
     "a line end, its header, a line end and its body. Sheets and photos are named by their sha256."
 )
@@ -68,7 +68,7 @@ _PASSES = Branch(
         _readings("port_pass_id"),
     ),
 )
-_POSITIONS = Branch(
+POSITIONS = Branch(
     "positions",
     "port",
     "head_id",
@@ -97,7 +97,7 @@ _HEADS = Branch(
         Branch("not_done", "not_done", "head_id"),
         Branch("seat_plans", "seat_plan", "head_id"),
         _readings("head_id"),
-        _POSITIONS,
+        POSITIONS,
         Branch(
             "clamp_ups",
             "clamp_up",
@@ -161,7 +161,7 @@ RESULTS = (
 
 
 @dataclass
-class _Reader:
+class Reader:
     """Reads branches, and remembers which ids of other tables their rows name."""
 
     session: Session
@@ -193,7 +193,7 @@ class _Reader:
 def job_document(session: Session, job: Job) -> Plain:
     """The document; the number of statements does not grow with the job."""
     people = names_of_people(session)
-    reader = _Reader(session, people)
+    reader = Reader(session, people)
     (found,) = rows_where(session, "job", "id", [job.id], people)
     reader.grow([found], JOB_BRANCHES)
     customers = [job.customer_id] if job.customer_id else []
@@ -224,7 +224,7 @@ def job_document(session: Session, job: Job) -> Plain:
     }
 
 
-def _ring_sets(reader: _Reader, job_id: int) -> list[Plain]:
+def _ring_sets(reader: Reader, job_id: int) -> list[Plain]:
     """The job's own, and those that its positions name and that stand elsewhere by now."""
     session, people = reader.session, reader.people
     own = rows_where(session, "ring_set", "job_id", [job_id], people)
@@ -233,7 +233,7 @@ def _ring_sets(reader: _Reader, job_id: int) -> list[Plain]:
     return reader.read(RING_SETS, ids | {row["ring_set_id"] for row in rings})
 
 
-def _results(reader: _Reader) -> list[Plain]:
+def _results(reader: Reader) -> list[Plain]:
     found: dict[int, Plain] = {}
     for column, table in (
         ("port_id", "port"),

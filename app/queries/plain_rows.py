@@ -12,7 +12,7 @@ from sqlalchemy import Select, Table
 from sqlalchemy import select as select_columns
 from sqlmodel import Session, col, select
 
-from app.calc.units import Length
+from app.calc.units import NM_PER_UNIT, Length, digits_text, nearest_whole, trimmed
 from app.db import metadata
 from app.models.person import Person
 
@@ -26,16 +26,22 @@ KEPT_HERE: Mapping[str, frozenset[str]] = {
     # A sheet's own bytes stand beside the rows, not among them.
     "sheet": frozenset({"html"}),
 }
-INCH_PLACES, MM_PLACES = 5, 4
+INCH = NM_PER_UNIT["in"]
+# Either text gives the nanometres back.
+INCH_PLACES, MM_PLACES = 8, 6
 IDS_AT_ONCE = 500
 
 
 def plain(value: Any) -> Any:
-    """A stored value as JSON: ``{"nm": 41305480, "in": "1.62620", "mm": "41.3055"}``."""
+    """A stored value as JSON: ``{"nm": 41305480, "in": "1.6262", "mm": "41.30548"}``."""
     if isinstance(value, Length):
-        inches = value.inches(INCH_PLACES)
-        whole = inches.replace(".", "0.", 1) if inches.lstrip("-").startswith(".") else inches
-        return {"nm": value.nm, "in": whole, "mm": value.mm(MM_PLACES)}
+        return {
+            "nm": value.nm,
+            "in": trimmed(
+                digits_text(nearest_whole(value.nm * 10**INCH_PLACES, INCH), INCH_PLACES)
+            ),
+            "mm": trimmed(digits_text(value.nm, MM_PLACES)),
+        }
     if isinstance(value, Enum):
         return value.value
     if isinstance(value, datetime | date):

@@ -107,7 +107,7 @@ def install(app: FastAPI) -> None:
     @app.exception_handler(HTTPException)
     def refused_by_framework(request: Request, error: HTTPException) -> Response:
         title, words = WORDS.get(error.status_code, ("Not done", str(error.detail)))
-        if error.detail and isinstance(error.detail, str) and error.status_code == 403:
+        if error.detail and isinstance(error.detail, str) and error.status_code in (401, 403, 429):
             words = error.detail
         response = say(request, error.status_code, title, words)
         response.headers.update(error.headers or {})

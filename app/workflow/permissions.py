@@ -58,6 +58,7 @@ class Verb(Said):
     VOID_JOB = "void_job", "void a job"
     SEE_FIGURES = "see_figures", "see the office's figures"
     EXPORT = "export", "export and back up the records"
+    ISSUE_KEY = "issue_key", "issue and revoke keys of programs"
 
 
 _EVERYONE = frozenset(Role)
@@ -106,6 +107,7 @@ PERMISSIONS: Mapping[Verb, frozenset[Role]] = MappingProxyType(
         Verb.VOID_JOB: _OWNER,
         Verb.SEE_FIGURES: _OWNER,
         Verb.EXPORT: _OWNER,
+        Verb.ISSUE_KEY: _OWNER,
     }
 )
 

@@ -301,6 +301,9 @@ ROUTES: dict[str, Verb | None] = {
     "POST /out-and-in/export": Verb.EXPORT,
     "GET /out-and-in/export": Verb.EXPORT,
     "POST /out-and-in/export/remove": Verb.EXPORT,
+    "GET /api-keys": Verb.ISSUE_KEY,
+    "POST /api-keys": Verb.ISSUE_KEY,
+    "POST /api-keys/{key_id}/revoke": Verb.ISSUE_KEY,
     "GET /backups": Verb.EXPORT,
     "POST /backups/folder": Verb.EXPORT,
     "POST /backups/now": Verb.EXPORT,
@@ -315,3 +318,13 @@ ROUTES: dict[str, Verb | None] = {
 
 # The only thing mounted: files that are the same for every shop.
 MOUNTED = ("/static",)
+
+# Open to programs that bring a key of the owner's; no sign-in counts there.
+KEYED = (
+    "GET /api/v1/figures",
+    "GET /api/v1/figures/{key}",
+    "GET /api/v1/jobs",
+    "GET /api/v1/jobs/{number}",
+    "GET /api/v1/positions",
+    "GET /api/v1/positions/{position_id}",
+)

@@ -28,7 +28,7 @@ from app.web.access import may
 from app.workflow.permissions import PERMISSIONS, Verb, refusal
 from app.workflow.words import Role
 from tests.web.conftest import BY_ROLE, HERE, Cast
-from tests.web.route_table import MOUNTED, PUBLIC, ROUTES
+from tests.web.route_table import KEYED, MOUNTED, PUBLIC, ROUTES
 
 SignedInAs = Callable[[str], TestClient]
 
@@ -48,7 +48,7 @@ def served(app: FastAPI) -> set[str]:
 
 
 def test_the_table_names_every_route_and_no_other(app: FastAPI) -> None:
-    assert served(app) == set(ROUTES), "write each route with its verb into route_table.py"
+    assert served(app) == {*ROUTES, *KEYED}, "write each route with its verb into route_table.py"
 
 
 @dataclass(frozen=True)
@@ -129,6 +129,15 @@ def test_a_role_gets_where_the_permissions_let_it(doors: Doors, role: Role, rout
     else:
         assert answer.status_code == 403
         assert refusal(verb) in unescape(answer.text)
+
+
+@pytest.mark.parametrize("route", KEYED)
+@pytest.mark.parametrize("name", [None, "Odile"])
+def test_no_sign_in_counts_where_a_key_does(doors: Doors, name: str | None, route: str) -> None:
+    answer = doors.knock(route, name)
+    assert answer.status_code == 401
+    assert answer.headers["www-authenticate"] == "Bearer"
+    assert answer.json()["errors"][0]["message"].startswith("Bring a key")
 
 
 @pytest.mark.parametrize("route", OPEN)

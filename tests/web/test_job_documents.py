@@ -26,7 +26,7 @@ RINGED = pytest.mark.parametrize("stage", ["ringed"])
 NOT_OF_A_JOB = {
     *("shop", "number_series", "shop_rule", "interference_rule", "heat_case", "shop_material"),
     *("price_item", "ring_size", "instrument_check", "person", "sign_in", "pin_try"),
-    *("search_key", "job_words"),
+    *("search_key", "job_words", "api_key"),
 }
 
 

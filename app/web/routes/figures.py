@@ -61,7 +61,7 @@ async def show(
     last: Annotated[str, Query(alias="to", max_length=7)] = "",
 ) -> Response:
     period = _period(request, first, last)
-    figure = await slow_work(_counted, request, db, key, period)
+    figure = await slow_work(counted_for, request, db, key, period)
     return await slow_work(_page, request, key, figure, period)
 
 
@@ -74,7 +74,7 @@ async def download(
     last: Annotated[str, Query(alias="to", max_length=7)] = "",
 ) -> Response:
     period = _period(request, first, last)
-    figure = await slow_work(_counted, request, db, key, period)
+    figure = await slow_work(counted_for, request, db, key, period)
     name = f"{key}-{period.first.key}-to-{period.last.key}"
     return csv_answer(Table(name, figure.columns, figure.rows))
 
@@ -87,7 +87,7 @@ def _period(request: Request, first: str, last: str) -> Period:
     return Period.parse(first, last, now().astimezone(_zone(request)).date())
 
 
-def _counted(request: Request, db: Database, key: Key, period: Period) -> Figure:
+def counted_for(request: Request, db: Database, key: Key, period: Period) -> Figure:
     kept: FinishedMonths = request.app.state.finished_months
     with db.read() as session:
         return _figure(session, key, period, _zone(request), kept)
