@@ -89,20 +89,17 @@ def add_series(tx: Write, form: OversizesForm | BlanksForm) -> RingSize:
 @use_case
 def import_sizes(tx: Write, form: SizeListForm) -> RingSize:
     """The good lines of a list that was shown line by line before."""
-    if not form.was_looked_at:
-        raise Refused("The list was changed since it was shown: look at it once more.", "list")
-    if not form.good:
-        raise Refused("No line of it can be kept.", "list")
-    if form.bad and not form.yes("without_bad"):
-        raise Refused("Some lines are refused: mend them, or tick that they are left out.", "bad")
+    words, field = form.why_not_kept()
+    if words:
+        raise Refused(words, field)
     rows = []
     known = known_sizes(tx.session)
     for line in form.good:
-        assert line.size is not None
-        assert line.size.od is not None
-        if size_key(line.size, line.size.od) in known:
+        assert line.form is not None
+        assert line.form.od is not None
+        if form.key(line.form) in known:
             raise Refused("Someone added some of these meanwhile: look at it once more.", "list")
-        rows.append(_row(line.size, line.size.od, line.size.note))
+        rows.append(_row(line.form, line.form.od, line.form.note))
     _write(tx, rows)
     tx.log(
         "put a list of sizes on the size list",

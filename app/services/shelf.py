@@ -40,6 +40,13 @@ CHANGED_MEANWHILE = (
 @use_case
 def create_shelf_set(tx: Write, form: NewShelfSetForm) -> RingSet:
     """A box of rings comes on the shelf; its rings are numbered from 1."""
+    ring_set = shelf_rows(tx, form)
+    tx.log("put rings on the shelf", ring_set, pieces=form.pieces, label_od=form.label_od)
+    return ring_set
+
+
+def shelf_rows(tx: Write, form: NewShelfSetForm) -> RingSet:
+    """A box with its rings, for whoever logs it."""
     assert form.owner is not None
     assert form.pieces is not None
     ring_set = tx.add(
@@ -49,8 +56,8 @@ def create_shelf_set(tx: Write, form: NewShelfSetForm) -> RingSet:
             **{name: getattr(form, name) for name in _OF_THE_BOX},
         )
     )
-    _add_rings(tx, ring_set, form.pieces)
-    tx.log("put rings on the shelf", ring_set, pieces=form.pieces, label_od=form.label_od)
+    rings = [Ring(ring_set_id=ring_set.id, tag=str(nth)) for nth in range(1, form.pieces + 1)]
+    tx.session.add_all(rings)
     return ring_set
 
 

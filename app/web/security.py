@@ -24,6 +24,9 @@ MOST_API = 256 * 1024
 MOST_FORM = 1024 * 1024
 # Ten pictures from a tablet; only their own page takes that much.
 MOST_PICTURES = 64 * 1024 * 1024
+# A list of a hundred thousand lines is refused by its own page, in words that say how many.
+MOST_LIST = 16 * 1024 * 1024
+LISTS = re.compile(r"/lists/[a-z]+/import|/shelf/sizes/import")
 PICTURES = re.compile(r"/jobs/[0-9]{2}-[0-9]{4,6}/photos")
 SMALLEST_PACKED = 1024
 
@@ -186,6 +189,8 @@ class BodyLimit:
 def _most(path: str) -> int:
     if path.startswith("/api/"):
         return MOST_API
+    if LISTS.fullmatch(path):
+        return MOST_LIST
     return MOST_PICTURES if PICTURES.fullmatch(path) else MOST_FORM
 
 

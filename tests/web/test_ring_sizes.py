@@ -103,7 +103,7 @@ def test_a_file_takes_the_place_of_what_is_pasted_and_is_looked_at_first(
     ("content", "words"),
     [
         (b"PK\x03\x04\x00\x00sheet", "is no text"),
-        (b"1.5\n" * 70_000, "is larger than 200 kB"),
+        (b"1.5\n" * 70_000, "has 70000 lines and is larger than 200 kB"),
         (b"", "Paste the list, or choose its file"),
     ],
 )

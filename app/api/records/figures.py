@@ -44,7 +44,8 @@ async def show(
     first: Annotated[Month | None, Query(alias="from")] = None,
     last: Annotated[Month | None, Query(alias="to")] = None,
 ) -> Response:
-    """A figure with its count and definition; without a period, over the last twelve months."""
+    """A figure with its count and definition; over the last twelve months where `from` and `to`
+    are not both given."""
     period = Period.parse(first or "", last or "", today(request))
     figure = await slow_work(counted_for, request, db, key, period)
     columns = [{"name": column.name, "holds": column.holds.value} for column in figure.columns]

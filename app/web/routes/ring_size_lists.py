@@ -7,19 +7,19 @@ from starlette.requests import Request
 from starlette.responses import Response
 
 from app.db import Database
-from app.forms.size_lists import COLUMNS, LONGEST_LIST, SizeListForm, text_of
+from app.forms.size_lists import SizeListForm
 from app.queries.ring_sizes import known_sizes, suppliers
 from app.services.ring_sizes import import_sizes
 from app.web.access import may
 from app.web.answers import answer
-from app.web.deps import DatabaseDep, SentWithAListDep, SentWithFiles
+from app.web.deps import DatabaseDep, SentWithAListDep
+from app.web.list_files import with_file
 from app.web.render import page
 from app.workflow.permissions import Verb
 from app.workflow.words import counted
 
 BASE = "/shelf/sizes"
 router = APIRouter(prefix=f"{BASE}/import", dependencies=[may(Verb.EDIT_SHELF)])
-NOT_TEXT = "is no text: save the list as CSV first, and choose that file"
 
 
 @router.get("")
@@ -29,7 +29,7 @@ def new(request: Request, db: DatabaseDep) -> Response:
 
 @router.post("")
 def create(request: Request, db: DatabaseDep, sent: SentWithAListDep) -> Response:
-    fields, fault = _with_file(sent)
+    fields, fault = with_file(sent)
     with db.read() as session:
         known = known_sizes(session)
     form = SizeListForm(fields, unit=request.state.shop.unit, known=known)
@@ -53,18 +53,6 @@ def create(request: Request, db: DatabaseDep, sent: SentWithAListDep) -> Respons
     )
 
 
-def _with_file(sent: SentWithFiles) -> tuple[dict[str, str], str]:
-    """A file's text goes where it can be seen and mended."""
-    if not sent.files:
-        return sent.fields, ""
-    if len(sent.files[0]) > LONGEST_LIST:
-        return sent.fields, f"is larger than {LONGEST_LIST // 1000} kB; send it in parts"
-    text = text_of(sent.files[0])
-    if text is None:
-        return sent.fields, NOT_TEXT
-    return {**sent.fields, "list": text, "do": ""}, ""
-
-
 def _page(request: Request, db: Database, form: SizeListForm, status: int = 200) -> Response:
     with db.read() as session:
         known = suppliers(session)
@@ -74,7 +62,7 @@ def _page(request: Request, db: Database, form: SizeListForm, status: int = 200)
         status,
         nav="shelf",
         form=form,
-        columns=COLUMNS,
+        columns=SizeListForm.columns,
         lines=form.lines,
         good=form.good,
         bad=form.bad,
