@@ -1,6 +1,6 @@
 """Keys of programs.
 
-Revision 0010, after 0009.
+Revision 0011, after 0010.
 """
 
 import sqlalchemy as sa
@@ -8,8 +8,8 @@ from alembic import op
 
 from app.migrate import guarded
 
-revision = "0010"
-down_revision = "0009"
+revision = "0011"
+down_revision = "0010"
 branch_labels = None
 depends_on = None
 
