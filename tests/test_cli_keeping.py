@@ -49,7 +49,7 @@ def test_check_says_what_is_wrong_and_ends_with_one(
             session.execute(text("UPDATE event SET verb = 'added nobody' WHERE id = 1"))
     code, said = run("check", "--data", tmp_path)
     assert code == 1
-    assert "Guards: NOT IN ORDER\n  - the guard keep_clamp_up_delete is missing" in said
+    assert "Guards: NOT IN ORDER\n  - the guard keep_api_key_delete is missing" in said
     assert "event 1 (“added nobody”" in said
     assert "Nothing is wrong" not in said
 
