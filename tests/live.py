@@ -38,7 +38,12 @@ def serving(settings: Settings, port: int = 0) -> Iterator[LiveShop]:
         settings = dataclasses.replace(settings, port=door.getsockname()[1])
         answers = threading.Event()
         faults: list[BaseException] = []
-        server = Server(create_app(settings, database), threads=TOKENS_SQLITE, told=answers.set)
+        server = Server(
+            create_app(settings, database),
+            threads=TOKENS_SQLITE,
+            fronts=settings.fronts,
+            told=answers.set,
+        )
 
         def run() -> None:
             try:

@@ -20,7 +20,10 @@ from tests.live import LiveShop, serving
 
 HERE = Path(__file__).resolve().parent
 CHROMIUM_NAMES = ("chromium", "chromium-browser", "google-chrome", "chrome", "msedge")
+# An address as on a shop's network, and names, that lead to this PC.
+LAN_ADDRESS = "192.168.1.20"
 CHROMIUM_FLAGS = (
+    f"--host-resolver-rules=MAP {LAN_ADDRESS} 127.0.0.1, MAP *.example 127.0.0.1",
     "--no-sandbox",
     "--disable-gpu",
     "--disable-quic",

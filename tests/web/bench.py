@@ -22,6 +22,7 @@ from app.models.person import Person
 from app.models.reading import Reading
 from tests.databases import opened
 from tests.services.cast import Cast
+from tests.services.finished import finish_head
 from tests.services.floor import Done, Floor, nothing
 
 
@@ -48,6 +49,7 @@ STAGES: dict[str, Done] = {
     "corrected": Floor.corrected,
     "bored": Floor.bored,
     "ringed": Floor.ringed,
+    "finished": finish_head,
 }
 
 

@@ -9,14 +9,25 @@ from pathlib import Path
 
 import pytest
 from fastapi import FastAPI
+from sqlmodel import select
 from starlette.responses import PlainTextResponse
 from starlette.testclient import TestClient
 
+from app.config import Settings
+from app.db import Database
+from app.models.photo import Photo
 from app.paths import folder
 from app.web.security import MOST_API, MOST_FORM, POLICY
 from tests.web.conftest import HERE, Cast
+from tests.web.test_jobs import take_in
 
 SignedInAs = Callable[[str], TestClient]
+
+
+@pytest.fixture
+def new_job(signed_in_as: SignedInAs) -> str:
+    """A job that was just taken in."""
+    return take_in(signed_in_as("service_writer"))
 
 
 @pytest.fixture
@@ -192,6 +203,84 @@ def test_every_file_a_page_names_is_there(client: TestClient) -> None:
         assert (Path(folder("static")) / file.split("?")[0].removeprefix("/static/")).is_file()
 
 
-@pytest.mark.parametrize("path", ["/static/../app/config.py", "/static/%2e%2e/pyproject.toml"])
-def test_nothing_but_static_files_is_served_there(client: TestClient, path: str) -> None:
-    assert client.get(path).status_code == 404
+@pytest.mark.parametrize(
+    "path",
+    [
+        "/static/../app/config.py",
+        "/static/%2e%2e/pyproject.toml",
+        "/static/%2e%2e%2fpyproject.toml",
+        "/static/vendor%2f..%2f..%2fpyproject.toml",
+        "/static/..%5c..%5cpyproject.toml",
+        "/static//etc/passwd",
+        "/static/%2fetc%2fpasswd",
+        "/static/app.css%00.png",
+        "/photos/..%2fseatwright.sqlite3",
+        "/photos/%2e%2e/small",
+        "/sheets/..%2f..%2fseatwright.sqlite3",
+        "/backups/seatwright.sqlite3",
+        "/figures/..%2fdays/csv",
+    ],
+)
+def test_no_path_leads_out_of_what_is_served(signed_in_as: SignedInAs, path: str) -> None:
+    assert signed_in_as("owner").get(path).status_code == 404
+
+
+def test_an_address_adds_no_header_to_a_file(signed_in_as: SignedInAs) -> None:
+    ends = '2026-01"\r\nSet-Cookie: a=b'
+    answer = signed_in_as("owner").get("/figures/days/csv", params={"from": ends, "to": ends[:7]})
+    assert answer.status_code == 404
+    answer = signed_in_as("owner").get("/figures/days/csv", params={"from": '1"\r\na:', "to": ";"})
+    named = answer.headers["content-disposition"]
+    assert re.fullmatch(r'attachment; filename="days-\d{4}-\d\d-to-\d{4}-\d\d\.csv"', named)
+
+
+PART = b'--b\r\nContent-Disposition: form-data; name="a"\r\n'
+MANY = 400_000
+ODD_BODIES = {
+    "one header without end": PART + b"X-A: " + b"a" * MANY,
+    "headers without end": PART + b"X-A: a\r\n" * (MANY // 8),
+    "nothing before the first part": b"\r\n" * (MANY // 2),
+    "no part": b"x" * MANY,
+    "parts without end": (PART + b"\r\n\r\n") * (MANY // 50),
+    "a field without end": PART + b"\r\n" + b"v" * (MOST_FORM + 9),
+    "a name without end": PART.replace(b"a", b"a" * MANY) + b"\r\nv\r\n--b--\r\n",
+    "files without end": (PART.replace(b'"a"', b'"picture"; filename="a"') + b"\r\n\xff\r\n") * 200,
+}
+
+
+@pytest.mark.parametrize("body", ODD_BODIES.values(), ids=list(ODD_BODIES))
+def test_a_form_of_parts_that_no_page_sends_is_refused_and_nothing_is_kept(
+    signed_in_as: SignedInAs, body: bytes, database: Database, settings: Settings, new_job: str
+) -> None:
+    answer = signed_in_as("owner").post(
+        f"/jobs/{new_job}/photos",
+        content=body,
+        headers={"Content-Type": "multipart/form-data; boundary=b"},
+    )
+    assert answer.status_code in (400, 413, 422)
+    assert not settings.photos.exists()
+    with database.read() as session:
+        assert session.exec(select(Photo.id)).all() == []
+
+
+@pytest.mark.parametrize(
+    "body", [b"a&" * 4000, b"a=b&" * 4000, b"a=" + b"%41" * 5000, b"n" * 200 + b"=1"]
+)
+def test_a_form_with_more_or_longer_fields_than_a_page_has_is_refused(
+    client: TestClient, cast: Cast, body: bytes
+) -> None:
+    form = {"Content-Type": "application/x-www-form-urlencoded"}
+    assert client.post("/sign-out", content=body, headers=form).status_code in (400, 413)
+
+
+def test_a_packed_body_is_not_unpacked(client: TestClient, cast: Cast) -> None:
+    body = gzip.compress(b"pin=" + cast.pins["Marek"].encode() + b"&x=" + b"1" * 10_000_000)
+    answer = client.post(
+        f"/sign-in/{cast['Marek']}",
+        content=body,
+        headers={
+            "Content-Type": "application/x-www-form-urlencoded",
+            "Content-Encoding": "gzip",
+        },
+    )
+    assert answer.status_code in (413, 422)

@@ -32,8 +32,8 @@ from app.workflow.kinds import PhotoOf
 from app.workflow.permissions import Verb
 
 router = APIRouter()
-# Named by their hash, so an address never means other bytes; only this browser keeps them.
-KEEP = "private, max-age=604800, immutable"
+# Kept by this browser alone and asked about each time: nothing is shown to who signed out.
+KEEP = "private, no-cache"
 
 
 @router.get("/jobs/{number}/photos", dependencies=[may(Verb.READ)])
