@@ -183,8 +183,13 @@ def test_every_text_that_people_type_is_spoiled() -> None:
 
 
 ASKED = {"GET /trace": {"of": "lot", "which": TYPED}, "GET /taken": {"key": "a1"}}
-# Two lead on, one has nothing to say.
-OTHERWISE = {"GET /": 303, "GET /first-owner": 303, "GET /taken": 204}
+# Two lead on, one has nothing to say, and nothing was put together to be taken away.
+OTHERWISE = {
+    "GET /": 303,
+    "GET /first-owner": 303,
+    "GET /taken": 204,
+    "GET /out-and-in/export": 404,
+}
 
 
 def test_each_page_opens_for_whom_it_may_and_runs_nothing_that_was_typed(shop: Shop) -> None:

@@ -76,7 +76,9 @@ class Whole:
         path = route.partition(" ")[2]
         for part in re.findall(r"\{(\w+)\}", path):
             before, _, after = path.partition(f"{{{part}}}")
-            path = f"{before}{self.known.get(f'{part} in {before}') or self.known[part]}{after}"
+            # Most tables have a first row.
+            own = self.known.get(f"{part} in {before}") or self.known.get(part, "1")
+            path = f"{before}{own}{after}"
         return path
 
 
