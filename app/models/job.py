@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from datetime import date, datetime
 
-from sqlalchemy import BigInteger, CheckConstraint, UniqueConstraint
+from sqlalchemy import BigInteger, CheckConstraint, Index, UniqueConstraint, text
 from sqlmodel import Field
 
 from app.calc.units import Length
@@ -25,6 +25,13 @@ from app.workflow.kinds import ConsentHow, CustomerKind, NoteKind, NoticeHow, No
 from app.workflow.words import Ended, Waiting
 
 
+def _few(column: str) -> Index:
+    """An index of those jobs only that have something there."""
+    given = text(f"{column} IS NOT NULL")
+    name = f"ix_job_with_{column}"
+    return Index(name, "id", sqlite_where=given, postgresql_where=given)
+
+
 class Job(Mutable, table=True):
     """One job; number YY-NNNN by the shop's year."""
 
@@ -37,6 +44,9 @@ class Job(Mutable, table=True):
         one_of("waiting", Waiting),
         one_of("ended_as", Ended),
         one_of("unit", Unit),
+        # Few among many, and asked for the newest first.
+        _few("comeback_of_id"),
+        _few("voided_at"),
     )
 
     number: str = Field(max_length=12)

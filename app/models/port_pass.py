@@ -37,6 +37,8 @@ class PortPass(Mutable, table=True):
         CLOSED_IS_FROZEN,
         UniqueConstraint("port_id", "nth"),
         one_of("outcome", PassOutcome),
+        # A rule is traced to what it touched, the newest first.
+        Index("ix_port_pass_rule_source_id", "rule_source", "id"),
         Index(
             "uq_port_pass_open_port",
             "port_id",

@@ -2,10 +2,13 @@
 
 from __future__ import annotations
 
+from collections import defaultdict
+from collections.abc import Sequence
 from dataclasses import dataclass
 from typing import Any
 
-from sqlalchemy import Select, or_
+from sqlalchemy import and_, or_
+from sqlalchemy.orm import aliased
 from sqlmodel import Session, col, func, select
 
 from app.models.crib import Cutter, Instrument, InstrumentCheck, Pilot, TipChange
@@ -19,6 +22,7 @@ from app.models.setting import Setting
 from app.workflow.kinds import Said
 
 MOST_SHOWN = 60
+SETS_AT_ONCE = 200
 
 
 class TraceOf(Said):
@@ -62,24 +66,22 @@ def trace(session: Session, of: TraceOf, which: str, after: int | None) -> Trace
     name = _name(session, of, which, number)
     if name is None:
         return None
-    query = (
-        select(PortPass, Port, Head.name, Job.number)
-        .join(Port, col(Port.id) == col(PortPass.port_id))
-        .join(Head, col(Head.id) == col(Port.head_id))
-        .join(Job, col(Job.id) == col(Head.job_id))
-        .where(_passes(session, of, which, number))
-        .order_by(col(PortPass.id).desc())
-        .limit(MOST_SHOWN + 1)
-    )
-    if after is not None:
-        query = query.where(col(PortPass.id) < after)
-    rows = session.exec(query).all()
-    shown = rows[:MOST_SHOWN]
+    shown, next_after = _page(_steps(session, of, which, number, after))
+    rows = {
+        each.id: (each, port, head, job)
+        for each, port, head, job in session.exec(
+            select(PortPass, Port, Head.name, Job.number)
+            .join(Port, col(Port.id) == col(PortPass.port_id))
+            .join(Head, col(Head.id) == col(Port.head_id))
+            .join(Job, col(Job.id) == col(Head.job_id))
+            .where(col(PortPass.id).in_(shown))
+        )
+    }
     because = dict(
         session.exec(
             select(Result.port_pass_id, NoLongerStands.because)
             .join(NoLongerStands, col(NoLongerStands.result_id) == col(Result.id))
-            .where(col(Result.port_pass_id).in_([each.id for each, *_ in shown]))
+            .where(col(Result.port_pass_id).in_(rows))
             .order_by(col(NoLongerStands.id))
         ).all()
     )
@@ -94,9 +96,9 @@ def trace(session: Session, of: TraceOf, which: str, after: int | None) -> Trace
             outcome=each.outcome.screen if each.outcome else "under way",
             because=because.get(each.id, ""),
         )
-        for each, port, head, job in shown
+        for each, port, head, job in (rows[pass_id] for pass_id in shown)
     )
-    return Trace(name, touched, touched[-1].pass_id if len(rows) > MOST_SHOWN else None)
+    return Trace(name, touched, next_after)
 
 
 def _name(session: Session, of: TraceOf, which: str, number: int) -> str | None:
@@ -110,57 +112,130 @@ def _name(session: Session, of: TraceOf, which: str, number: int) -> str | None:
     return tool.name if tool else None
 
 
-def _passes(session: Session, of: TraceOf, which: str, number: int) -> Any:
-    own = col(PortPass.id)
-    if of is TraceOf.RULE:
-        return col(PortPass.rule_source) == which
+def _page(steps: Sequence[tuple[int, int]]) -> tuple[list[int], int | None]:
+    """The passes of one page, and where the next goes on; one place is never parted."""
+    ends = MOST_SHOWN
+    while ends < len(steps) and steps[ends][0] == steps[ends - 1][0]:
+        ends += 1
+    shown = list(dict.fromkeys(pass_id for _, pass_id in steps[:ends]))
+    return shown, steps[ends - 1][0] if ends < len(steps) else None
+
+
+def _steps(
+    session: Session, of: TraceOf, which: str, number: int, after: int | None
+) -> list[tuple[int, int]]:
+    """One page and one more: where each stands in this trace, and the pass.
+
+    Each walks an index from its newest end, so that a page costs the same however long the tool
+    was at work; what it stands on is what the next page goes on from.
+    """
     if of is TraceOf.LOT:
-        sets = select(col(RingSet.id)).where(RingSet.lot == which)
-        pressed = (
-            select(col(RingIn.port_pass_id))
-            .join(Ring, col(Ring.id) == col(RingIn.ring_id))
-            .where(col(Ring.ring_set_id).in_(sets))
-        )
-        return or_(col(PortPass.ring_set_id).in_(sets), own.in_(pressed))
-    if of in (TraceOf.INSTRUMENT, TraceOf.DOUBT):
-        kept = _read_with(session, number, since_it_held=of is TraceOf.DOUBT)
-        return or_(
-            own.in_(kept(col(ReadingSet.port_pass_id))),
-            col(PortPass.port_id).in_(kept(col(ReadingSet.port_id))),
-            col(PortPass.ring_id).in_(kept(col(ReadingSet.ring_id))),
-        )
-    of_setting = {
-        TraceOf.CUTTER: col(Setting.cutter_id),
-        TraceOf.TIP: col(Setting.tip_change_id),
-        TraceOf.PILOT: col(Setting.pilot_id),
-    }[of]
-    return own.in_(
-        select(col(Cut.port_pass_id))
-        .join(Setting, col(Setting.id) == col(Cut.setting_id))
-        .where(of_setting == number)
+        query = _of_lot(which)
+    elif of is TraceOf.RULE:
+        query = select(col(PortPass.id), col(PortPass.id)).where(PortPass.rule_source == which)
+    elif of in (TraceOf.INSTRUMENT, TraceOf.DOUBT):
+        return _read_with(session, number, after, since_it_held=of is TraceOf.DOUBT)
+    else:
+        return _cut_with(session, of, number, after)
+    if after is not None:
+        query = query.where(col(PortPass.id) < after)
+    rows = session.exec(query.order_by(col(PortPass.id).desc()).limit(MOST_SHOWN + 1))
+    return [(step, pass_id) for step, pass_id in rows]
+
+
+def _of_lot(lot: str) -> Any:
+    sets = select(col(RingSet.id)).where(RingSet.lot == lot)
+    pressed = (
+        select(col(RingIn.port_pass_id))
+        .join(Ring, col(Ring.id) == col(RingIn.ring_id))
+        .where(col(Ring.ring_set_id).in_(sets))
+    )
+    return select(col(PortPass.id), col(PortPass.id)).where(
+        or_(col(PortPass.ring_set_id).in_(sets), col(PortPass.id).in_(pressed))
     )
 
 
-def _read_with(session: Session, instrument_id: int, *, since_it_held: bool) -> Any:
-    held = None
+def _cut_with(
+    session: Session, of: TraceOf, number: int, after: int | None
+) -> list[tuple[int, int]]:
+    """By setting, then by cut, the newest first; a pass stands where it was cut last."""
+    column = {
+        TraceOf.CUTTER: "cutter_id",
+        TraceOf.TIP: "tip_change_id",
+        TraceOf.PILOT: "pilot_id",
+    }[of]
+    later, of_later = aliased(Cut), aliased(Setting)
+    cut_later = (
+        select(later.id)
+        .join(of_later, col(of_later.id) == col(later.setting_id))
+        .where(
+            later.port_pass_id == col(Cut.port_pass_id),
+            later.id > col(Cut.id),
+            getattr(of_later, column) == number,
+        )
+        .exists()
+    )
+    query = (
+        select(Cut.id, Cut.port_pass_id)
+        .join(Setting, col(Setting.id) == col(Cut.setting_id))
+        .where(getattr(Setting, column) == number, ~cut_later)
+        .order_by(col(Setting.id).desc(), col(Cut.id).desc())
+        .limit(MOST_SHOWN + 1)
+    )
+    last = session.get(Cut, after) if after is not None else None
+    if last is not None:
+        together = and_(col(Setting.id) == last.setting_id, col(Cut.id) >= last.id)
+        query = query.where(col(Setting.id) <= last.setting_id, ~together)
+    return [(cut_id, pass_id) for cut_id, pass_id in session.exec(query)]
+
+
+def _read_with(
+    session: Session, instrument_id: int, after: int | None, *, since_it_held: bool
+) -> list[tuple[int, int]]:
+    """By set of readings, the newest first; one that was read again stands on a later page too."""
+    counts = (
+        select(col(Reading.id))
+        .outerjoin(ReadingStrike, col(ReadingStrike.reading_id) == col(Reading.id))
+        .where(col(Reading.reading_set_id) == col(ReadingSet.id), col(ReadingStrike.id).is_(None))
+    )
     if since_it_held:
         held = session.exec(
             select(func.max(col(InstrumentCheck.at))).where(
                 InstrumentCheck.instrument_id == instrument_id, col(InstrumentCheck.is_within)
             )
         ).one()
+        if held is not None:
+            counts = counts.where(col(Reading.taken_at) > held)
+    steps: list[tuple[int, int]] = []
+    seen: set[int] = set()
+    last: int | None = after
+    while len(steps) <= MOST_SHOWN:
+        query = select(ReadingSet).where(ReadingSet.with_instrument_id == instrument_id)
+        if last is not None:
+            query = query.where(col(ReadingSet.id) < last)
+        sets = session.exec(
+            query.where(counts.exists()).order_by(col(ReadingSet.id).desc()).limit(SETS_AT_ONCE)
+        ).all()
+        if not sets:
+            break
+        last = sets[-1].id
+        for set_id, pass_id in _passes_of(session, sets):
+            if pass_id not in seen:
+                seen.add(pass_id)
+                steps.append((set_id, pass_id))
+    return steps
 
-    def subjects(column: Any) -> Select[Any]:
-        query = (
-            select(column)
-            .join(Reading, col(Reading.reading_set_id) == col(ReadingSet.id))
-            .outerjoin(ReadingStrike, col(ReadingStrike.reading_id) == col(Reading.id))
-            .where(
-                ReadingSet.with_instrument_id == instrument_id,
-                column.is_not(None),
-                col(ReadingStrike.id).is_(None),
-            )
-        )
-        return query.where(col(Reading.taken_at) > held) if held is not None else query
 
-    return subjects
+def _passes_of(session: Session, sets: Sequence[ReadingSet]) -> list[tuple[int, int]]:
+    """The passes that these sets were read for: themselves, their position or their ring."""
+    found = []
+    for name, own in (("port_pass_id", "id"), ("port_id", "port_id"), ("ring_id", "ring_id")):
+        by_subject = defaultdict(list)
+        for each in sets:
+            if getattr(each, name) is not None:
+                by_subject[getattr(each, name)].append(each.id)
+        column = getattr(PortPass, own)
+        rows = session.exec(select(column, PortPass.id).where(col(column).in_(by_subject)))
+        for subject, pass_id in rows:
+            found += [(set_id, pass_id) for set_id in by_subject[subject]]
+    return sorted(found, reverse=True)
