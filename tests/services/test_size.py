@@ -113,3 +113,93 @@ def shop(sqlite_template: Path, tmp_path_factory: pytest.TempPathFactory) -> Ite
         cutters = [floor.cutter.id]
         start = start_from(database, copy_sqlite(seed, folder, "one"), (cutters, cutters), READ)
     make_sqlite(start, file, JOBS, START)
+    with opened(f"sqlite:///{file}") as database:
+        yield LargeShop(database, file)
+
+
+@pytest.mark.parametrize("typed", ["fern burnt", "seats", "quarry", "C2", "zzz", "Adjustable"])
+def test_a_search_reads_a_page_of_jobs(shop: LargeShop, typed: str) -> None:
+    form = FindForm({"q": typed})
+    with shop.asking() as asked, shop.database.read() as session:
+        found = find(session, form, TODAY)
+    assert bool(found.lines) is (typed != "zzz")
+    assert len(asked.statements) <= MOST_STATEMENTS
+    assert asked.scans == set()
+
+
+def test_the_jobs_that_came_back_are_found_without_looking_at_the_others(shop: LargeShop) -> None:
+    with shop.asking() as asked, shop.database.read() as session:
+        found = find(session, FindForm({"comeback": "yes"}), TODAY)
+    assert found.lines
+    assert all(line.job.comeback_of_id for line in found.lines)
+    assert asked.scans == set()
+
+
+def test_copied_jobs_are_found_by_what_they_hold(shop: LargeShop) -> None:
+    with shop.database.read() as session:
+        job = session.exec(select(Job).order_by(col(Job.id).desc()).limit(1)).one()
+        texts = texts_of(session, [job.id])[job.id]
+        kept = session.connection().exec_driver_sql(
+            "SELECT words FROM job_words WHERE job_id = ?", (job.id,)
+        )
+        assert kept.scalar_one() == all_words(texts)
+
+
+def test_an_old_sheet_is_found_and_printed_as_it_was_issued(shop: LargeShop) -> None:
+    with shop.database.read() as session:
+        oldest = session.exec(select(Sheet.job_id).order_by(col(Sheet.id)).offset(3).limit(1)).one()
+        number = session.get_one(Job, oldest).number
+    with shop.asking() as asked, shop.database.read() as session:
+        [line] = find_jobs(session, number, TODAY).lines
+        [paper] = papers_of(session, line.job)
+        sheet = session.get_one(Sheet, paper.id)
+    assert sha256(sheet.html) == paper.sha256
+    assert number in sheet.html
+    assert len(asked.statements) <= MOST_STATEMENTS
+    assert asked.scans == set()
+
+
+def _traced(shop: LargeShop) -> list[tuple[TraceOf, str]]:
+    with shop.database.read() as session:
+        setting = session.exec(select(Setting).order_by(col(Setting.id).desc()).limit(1)).one()
+        lot = session.exec(select(RingSet.lot).order_by(col(RingSet.id).desc()).limit(1)).one()
+        rule = session.exec(select(PortPass.rule_source).limit(1)).one()
+    return [
+        (TraceOf.LOT, lot),
+        (TraceOf.CUTTER, str(setting.cutter_id)),
+        (TraceOf.TIP, str(setting.tip_change_id)),
+        (TraceOf.PILOT, str(setting.pilot_id)),
+        (TraceOf.RULE, rule),
+    ]
+
+
+def test_a_trace_reads_a_page_of_passes(shop: LargeShop) -> None:
+    for of, which in _traced(shop):
+        with shop.asking() as asked, shop.database.read() as session:
+            found = trace(session, of, which, None)
+        assert found is not None
+        assert found.touched, of
+        assert len(asked.statements) <= MOST_STATEMENTS
+        assert asked.scans == set(), of
+
+
+def test_the_pages_of_a_trace_hold_every_pass_once(shop: LargeShop) -> None:
+    with shop.database.read() as session:
+        for of, which in _traced(shop)[1:3]:
+            column = col(Setting.cutter_id if of is TraceOf.CUTTER else Setting.tip_change_id)
+            every = session.exec(
+                select(Cut.port_pass_id)
+                .join(Setting, col(Setting.id) == col(Cut.setting_id))
+                .where(column == int(which))
+            ).all()
+            seen: list[int] = []
+            after: int | None = None
+            for _ in range(4):
+                page = trace(session, of, which, after)
+                assert page is not None
+                seen += [each.pass_id for each in page.touched]
+                after = page.next_after
+                if after is None:
+                    break
+            assert len(seen) == len(set(seen))
+            assert set(seen) == set(sorted(set(every), reverse=True)[: len(seen)])
