@@ -1,6 +1,6 @@
 """Indexes of what is few.
 
-Revision 0010, after 0009.
+Revision 0012, after 0011.
 """
 
 import sqlalchemy as sa
@@ -8,8 +8,8 @@ from alembic import op
 
 from app.migrate import guarded
 
-revision = "0010"
-down_revision = "0009"
+revision = "0012"
+down_revision = "0011"
 branch_labels = None
 depends_on = None
 
