@@ -10,18 +10,22 @@ from zoneinfo import ZoneInfo
 from sqlmodel import Session, col, func, select
 
 from app.db import now
-from app.models.crib import Instrument
+from app.models.base import Row
+from app.models.crib import Cutter, Instrument, Machine
 from app.models.customer import Customer
 from app.models.head import Head, Port
 from app.models.job import Job
 from app.models.person import Person
 from app.models.port_pass import Hold, HoldRelease, PortFact
+from app.models.price_item import PriceItem
+from app.models.shop import ShopRule
 from app.queries.counter import CounterLine, Show, open_jobs
 from app.queries.crib import InstrumentLine, in_use, instrument_lines
 from app.queries.drift import DriftLine, drifting
 from app.queries.jobs import who_of
 from app.queries.shelf import WantedLine, wanted_lines
 from app.workflow.kinds import HoldReason
+from app.workflow.permissions import Verb
 
 LATELY = timedelta(days=30)
 WEEK = timedelta(days=7)
@@ -69,6 +73,18 @@ class Counts:
 
 
 @dataclass(frozen=True, slots=True)
+class FirstStep:
+    """Something to do before the first job, or that job itself."""
+
+    words: str
+    why: str
+    href: str
+    verb: Verb
+    is_done: bool = False
+    may_wait: bool = False  # the shop works without it
+
+
+@dataclass(frozen=True, slots=True)
 class Office:
     """The office page."""
 
@@ -84,6 +100,7 @@ class Office:
     open_jobs: int
     week: Counts
     month: Counts
+    first_steps: tuple[FirstStep, ...]  # in a shop that never took a job in
 
     @property
     def nothing_wrong(self) -> bool:
@@ -113,6 +130,56 @@ def office(session: Session, zone: ZoneInfo, today: date) -> Office:
         open_jobs=len(lines),
         week=_counts(session, at - WEEK),
         month=_counts(session, since),
+        first_steps=() if lines else first_steps(session),
+    )
+
+
+def first_steps(session: Session) -> tuple[FirstStep, ...]:
+    """What a new shop does first, in order; nothing once a job was taken in."""
+
+    def has(table: type[Row], more_than: int = 0) -> bool:
+        found = select(col(table.id)).offset(more_than).limit(1)
+        return session.exec(found).first() is not None
+
+    if has(Job):
+        return ()
+    return (
+        FirstStep(
+            "Add the people who work here",
+            "each with a PIN of their own, so that every figure says who read it",
+            "/people",
+            Verb.EDIT_PEOPLE,
+            has(Person, more_than=1),
+        ),
+        FirstStep(
+            "Look through the shop rules",
+            "every limit that is worked by; each default is common practice until you change it",
+            "/shop-rules",
+            Verb.EDIT_RULES,
+            has(ShopRule),
+            may_wait=True,
+        ),
+        FirstStep(
+            "Enter what cuts and what measures",
+            "machine, cutters, fixture, pilots and gauges, as they are measured",
+            "/crib",
+            Verb.EDIT_CRIB,
+            has(Machine) and has(Cutter),
+        ),
+        FirstStep(
+            "Set the prices",
+            "estimates then add up by what was found",
+            "/price-list",
+            Verb.EDIT_RULES,
+            has(PriceItem),
+            may_wait=True,
+        ),
+        FirstStep(
+            "Take the first job in",
+            "who it is for, which heads, what is wanted",
+            "/jobs/new",
+            Verb.TAKE_IN,
+        ),
     )
 
 

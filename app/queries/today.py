@@ -32,6 +32,7 @@ class Today:
     rates: Mapping[WorkStage, Rate]
     bench: Bench
     minutes_left: int
+    open_jobs: int
 
     @property
     def is_empty(self) -> bool:
@@ -82,6 +83,7 @@ def todays_list(session: Session, day: date) -> Today:
         rates=rates_now(session, rules),
         bench=bench,
         minutes_left=sum(line.left.minutes for line in lines if line.left),
+        open_jobs=len(lines),
     )
 
 

@@ -58,6 +58,7 @@ class NotReadyLine:
 
     names: str
     why: str
+    way: str  # what is to be done about it
     href: str
 
 
@@ -238,12 +239,12 @@ def _may_join(view: PlanView) -> bool:
 
 
 def _not_ready(view: PlanView) -> list[NotReadyLine]:
-    lines: dict[tuple[str, str], list[PortTarget]] = {}
+    lines: dict[tuple[str, str, str], list[PortTarget]] = {}
     for target in view.plan.not_ready:
         wanted = view.sheets[target.head.id].facts.port(target.label).wanted_ring
         why = f"its ring is {wanted}" if wanted else "; ".join(target.open)
-        lines.setdefault((why, _closed_at(view, target)), []).append(target)
-    return [NotReadyLine(_together(own), why, href) for (why, href), own in lines.items()]
+        lines.setdefault((why, *_closed_at(view, target)), []).append(target)
+    return [NotReadyLine(_together(own), *told) for told, own in lines.items()]
 
 
 def _together(targets: Iterable[PortTarget]) -> str:
@@ -253,10 +254,14 @@ def _together(targets: Iterable[PortTarget]) -> str:
     )
 
 
-def _closed_at(view: PlanView, target: PortTarget) -> str:
-    where = Page.INTAKE if target.head.material is None else Page.RING_SET
+def _closed_at(view: PlanView, target: PortTarget) -> tuple[str, str]:
+    """What is to be done, and where."""
     port = target.rows.port
-    return addresses.of_page(where, view.job.number, target.head.id, port.id, port.ring_set_id)
+    where, way = Page.RING_SET, "Read the rings" if port.ring_set_id else "Enter the rings"
+    if target.head.material is None:
+        where, way = Page.INTAKE, "Head material"
+    href = addresses.of_page(where, view.job.number, target.head.id, port.id, port.ring_set_id)
+    return way, href
 
 
 def _ring_set(view: PlanView, target: PortTarget) -> str:

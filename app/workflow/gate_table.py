@@ -309,6 +309,14 @@ def _or_goes_on(line: Requirement) -> Requirement:
 
 _VERSION_2: tuple[Requirement, ...] = tuple(map(_or_goes_on, _VERSION_1))
 
+# A head that nobody described or decided does not leave unseen beside the one that is done.
+_VERSION_3: tuple[Requirement, ...] = (
+    *_VERSION_2,
+    OfHead("work", _OUT, "work of each position", _WORK, point=points.work),
+)
+
 # Heads under way keep the version that they were opened under.
-GATES: Mapping[int, tuple[Requirement, ...]] = MappingProxyType({1: _VERSION_1, 2: _VERSION_2})
+GATES: Mapping[int, tuple[Requirement, ...]] = MappingProxyType(
+    {1: _VERSION_1, 2: _VERSION_2, 3: _VERSION_3}
+)
 GATE_VERSION = max(GATES)

@@ -16,13 +16,21 @@ from app.workflow.kinds import HoldReason
 from app.workflow.words import Waiting, Way
 from tests.web.conftest import Cast
 from tests.web.rows import position
+from tests.web.test_jobs import take_in
 
 SignedInAs = Callable[[str], TestClient]
 
 
-def test_an_ordinary_day_says_so(signed_in_as: SignedInAs) -> None:
-    page = signed_in_as("owner").get("/office")
-    assert page.status_code == 200
+def test_a_new_shop_is_told_its_first_steps_and_an_ordinary_day_says_so(
+    signed_in_as: SignedInAs,
+) -> None:
+    odile = signed_in_as("owner")
+    page = odile.get("/office")
+    assert "Before the first job" in page.text
+    assert "Enter what cuts and what measures" in page.text
+    take_in(odile)
+    page = odile.get("/office")
+    assert "Before the first job" not in page.text
     assert "Nothing is out of the ordinary" in page.text
     assert 'href="/people"' in page.text
     # Seats that were only cut are signed too, and are not counted here.

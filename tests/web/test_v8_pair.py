@@ -157,7 +157,7 @@ def test_a_pair_of_heads_takes_one_setting_for_each_kind_of_valve(
     marek.send(press="Next: the rings").send(press="Next: read the rings")
     read_rings(marek, "1.6262", "1.6261")
     marek.send(press="Next: set the cutter")
-    marek.says("1 setting serves 8 seat rings").follow("Close it")
+    marek.says("1 setting serves 8 seat rings").follow("Enter the rings")
     marek.send(press="Next: read the rings")
     read_rings(marek, "1.9412", "1.9411")
     marek.send(press="Next: set the cutter").says("2 settings serve 16 seat rings")

@@ -102,6 +102,7 @@ def _page(
         reasons=REASONS,
         readers=people,
         may_inspect=request.state.may(Verb.INSPECT) and not is_over,
+        is_over=is_over,
     )
 
 

@@ -46,7 +46,8 @@ class StemHeights(HeadGrid):
 
     def sections(self, ports: Sequence[PortRows]) -> list[Section]:
         columns = (*STEM_HEIGHTS, *BELOW_DECK) if self._has_depths(ports) else STEM_HEIGHTS
-        return [Section(columns, tuple(ports), worked="against the middle of its kind")]
+        asked = tuple(ports)
+        return [Section(columns, asked, worked="against the middle of its kind")] if asked else []
 
     def here(self, head_id: int) -> str:
         kept = "?below=deck" if self.asked.get("below") == "deck" else ""
