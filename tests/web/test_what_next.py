@@ -51,6 +51,11 @@ EMPTY_SHOP = (
     ("/sources", "Odile", "Back to where you were"),
     ("/backups", "Odile", "Back up now"),
     ("/people", "Odile", "Add"),
+    ("/out-and-in", "Odile", "Write everything to a file"),
+    ("/api-keys", "Odile", "Issue a key"),
+    ("/lists/customers/import", "Wilma", "Look at it line by line"),
+    ("/lists/rings/import", "Marek", "Look at it line by line"),
+    ("/lists/cutters/import", "Marek", "Look at it line by line"),
     ("/my-pin", "Marek", "Change it"),
 )
 NOT_PAGES = {
@@ -64,6 +69,8 @@ NOT_PAGES = {
     "/first-owner",
     "/sign-in",
     "/customers/find",  # a part of the page of a new job
+    "/out-and-in/progress",  # a part of its page
+    "/out-and-in/export",  # the finished file
     "/lists/find/csv",
     "/lists/customers/csv",
 }
