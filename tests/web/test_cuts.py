@@ -15,10 +15,10 @@ from app.db import Database
 from app.models.inspection import Inspection
 from app.models.job import Job
 from app.models.port_pass import Cut, CutOpening, Hold, Verification
-from app.models.reading import ReadingStrike
+from app.models.reading import Reading, ReadingStrike
 from app.models.setting import Setting, SettingAdjustment
 from app.services.cuts import open_cut
-from app.workflow.kinds import SettingState
+from app.workflow.kinds import Quantity, SettingState
 from app.workflow.words import InspectionKind, Outcome
 from tests.web.bench import Bench, cells, events, hidden, readings, send, words
 
@@ -671,6 +671,21 @@ def test_nothing_is_cut_on_a_job_that_is_over(
         job.voided_at = bench.hands.at + timedelta(minutes=1)
         session.add(job)
     answer = opened(bench, marek, "2E", setting)
+    assert answer.status_code == 409
+    assert "nothing more is changed on it" in words(answer)
+
+
+@pytest.mark.parametrize("stage", ["bored"])
+@pytest.mark.parametrize("verb", ["strike", "keep"])
+def test_no_bore_reading_is_struck_or_kept_on_a_job_that_is_over(
+    verb: str, bench: Bench, marek: TestClient, database: Database
+) -> None:
+    with database.write() as session:
+        job = session.get_one(Job, bench.job.id)
+        job.voided_at = bench.hands.at + timedelta(minutes=1)
+        session.add(job)
+        bore = session.exec(select(Reading.id).where(Reading.quantity == Quantity.BORE)).first()
+    answer = send(marek, bench.at("2E", f"cut/readings/{bore}/{verb}"), reason="slipped")
     assert answer.status_code == 409
     assert "nothing more is changed on it" in words(answer)
 

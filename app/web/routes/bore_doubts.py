@@ -12,6 +12,7 @@ from app.db import Database
 from app.forms.base import Form
 from app.forms.readings import KeepForm, StrikeForm
 from app.models.port_pass import PortPass
+from app.services.owned import open_port
 from app.services.readings import keep_reading, strike_reading
 from app.services.verifications import bore_pass_of
 from app.services.write import Write
@@ -73,7 +74,7 @@ def _settle(
     """Strike or keep one of this bore's own readings."""
 
     def run(tx: Write) -> PortPass:
-        bored = bore_pass_of(tx, port_id, reading_id)
+        bored = bore_pass_of(tx, open_port(tx, port_id).id, reading_id)
         change(tx, bored)
         return bored
 
