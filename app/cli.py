@@ -1,4 +1,4 @@
-"""The command line: `seatwright serve | demo | reset-pin | check | backup | restore | export`."""
+"""The command line: `seatwright serve`, `demo`, and what keeps the record."""
 
 from __future__ import annotations
 
@@ -26,9 +26,11 @@ from app.keeping.backups import damage, folder_for_upgrades, newest_good
 from app.keeping.keeper import Keeper
 from app.keeping.parts import when
 from app.keeping.postgres_tools import dump
+from app.logs import log_to_console, logging_to_file
 from app.migrate import MigrationError, current, latest, servers_at_work, upgrade
+from app.notices import notices
 from app.queries.people import has_owner, list_people
-from app.server import Server, StartError, bind, log_to_console, only_server, prepare_folder
+from app.server import Server, StartError, bind, only_server, prepare_folder
 from app.services.people import reset_pin
 from app.services.pin import hash_pin
 from app.services.write import Refused, Write
@@ -72,7 +74,8 @@ def _parser() -> argparse.ArgumentParser:
     )
     parser.add_argument("--version", action="version", version=f"Seatwright {_version()}")
     commands = parser.add_subparsers(
-        required=True, metavar="serve | demo | reset-pin | check | backup | restore | export"
+        required=True,
+        metavar="serve | demo | reset-pin | check | backup | restore | export | notices",
     )
 
     where = argparse.ArgumentParser(add_help=False)
@@ -115,6 +118,9 @@ def _parser() -> argparse.ArgumentParser:
     reset.set_defaults(command=_reset_pin)
 
     add_commands(commands, where, _with_settings)
+
+    told = commands.add_parser("notices", help="whose work this runs with, and its licences")
+    told.set_defaults(command=_notices)
     return parser
 
 
@@ -196,7 +202,7 @@ def _run(settings: Settings, build: Callable[[], Settings] | None) -> None:
             )
             signal.signal(signal.SIGTERM, _stop)
             try:
-                with Keeper(database, settings):
+                with logging_to_file(settings), Keeper(database, settings):
                     server.run(sockets=[door])
             except KeyboardInterrupt:
                 print("\nStopped.", flush=True)
@@ -321,6 +327,11 @@ def _demo_shop(settings: Settings, *, fresh: bool) -> Settings:
 def _forget(file: Path) -> None:
     for end in ("", "-wal", "-shm", "-journal"):
         file.with_name(file.name + end).unlink(missing_ok=True)
+
+
+def _notices(_options: argparse.Namespace) -> None:
+    for each in notices():
+        print(f"{each.name} {each.version}: {each.licence}\n\n{each.text}\n\n{'-' * 72}\n")
 
 
 def _reset_pin(options: argparse.Namespace) -> None:

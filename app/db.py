@@ -132,13 +132,19 @@ class Database:
     def __init__(self, url: str) -> None:
         self.url = make_url(url)
         self.is_sqlite = self.url.get_backend_name() == "sqlite"
+        # What a fault says goes into the log: statements do, names and marks of sign-ins do not.
         if self.is_sqlite:
-            self.engine = create_engine(url, pool_size=12, max_overflow=20)
+            self.engine = create_engine(url, pool_size=12, max_overflow=20, hide_parameters=True)
             event.listen(self.engine, "connect", _prepare_sqlite)
             event.listen(self.engine, "begin", _begin_sqlite)
         else:
             self.engine = create_engine(
-                url, pool_size=12, max_overflow=20, pool_pre_ping=True, connect_args=CONNECTING
+                url,
+                pool_size=12,
+                max_overflow=20,
+                pool_pre_ping=True,
+                connect_args=CONNECTING,
+                hide_parameters=True,
             )
         self._write_engine: Engine = self.engine.execution_options(write=True)
         self._read_engine: Engine = (

@@ -4,7 +4,6 @@ from __future__ import annotations
 
 import asyncio
 import errno
-import logging
 import os
 import socket
 import sys
@@ -216,13 +215,6 @@ class Server(uvicorn.Server):
         limit_threads(self._threads)
         await super().startup(sockets)
         self._told()
-
-
-def log_to_console() -> None:
-    """Warnings and faults on the console, with their time; pages asked for are not logged."""
-    logging.basicConfig(
-        level=logging.WARNING, format="%(asctime)s %(levelname)s %(message)s", stream=sys.stderr
-    )
 
 
 def prepare_folder(path: Path) -> None:

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import dataclasses
 import json
+import os
 import shutil
 from collections.abc import Callable, Iterator
 from datetime import UTC, datetime, timedelta
@@ -251,6 +252,21 @@ def test_another_shops_folder_is_refused(settings: Settings, stick: Path) -> Non
         prepare_backup_folder(stick, "of-another-shop", settings)
     with pytest.raises(FolderFault, match="another disk"):
         look_at_folder(stick, "of-another-shop")
+
+
+def test_what_a_copy_that_was_cut_off_left_behind_is_cleared(
+    shop: Database, settings: Settings
+) -> None:
+    settings.backups.mkdir()
+    old = settings.backups / "seatwright-20260101T000000000000Z-day.part-journal"
+    fresh = settings.backups / "seatwright-20261125T000000000000Z-day.part"
+    for part in (old, fresh):
+        part.write_bytes(b"half")
+    long_ago = (now() - timedelta(days=2)).timestamp()
+    os.utime(old, (long_ago, long_ago))
+    make_backup(shop, settings, "day")
+    assert not old.exists()
+    assert fresh.exists(), "another server may be making it"
 
 
 def test_a_picture_that_was_copied_half_is_copied_again(tmp_path: Path) -> None:

@@ -28,7 +28,7 @@ LAYERS = (
     ("app.web",),
     ("app.api",),
     ("app.main",),
-    ("app.server",),
+    ("app.server", "app.logs", "app.notices"),
     ("app.cli_keeping",),
     ("app.cli",),
     ("app.__main__",),

@@ -26,6 +26,8 @@ DAYS, WEEKS, MONTHS = 7, 5, 12
 BEFORE_UPGRADES = 5
 EVERY = timedelta(hours=2)
 AGAIN = timedelta(minutes=30)
+# Longer than any copy takes, and another server may be making one.
+PART_MAY_GROW = timedelta(days=1)
 BY_HAND, OF_THE_DAY = "by-hand", "day"
 HEAD_IN_NAMES, MARK_LENGTH = 12, 32
 _one_at_a_time = threading.Lock()
@@ -203,7 +205,17 @@ def _copy_into(database: Database, settings: Settings, folder: Path, why: str) -
     copies = copies_in(folder)
     for old in set(copies) - kept(copies, now()) - {made}:
         old.path.unlink(missing_ok=True)
+    _clear_parts(folder)
     return made, pictures
+
+
+def _clear_parts(folder: Path) -> None:
+    """What a copy that was cut off left behind: the power went, or a stick was pulled out."""
+    before = (now() - PART_MAY_GROW).timestamp()
+    for part in (*folder.glob("seatwright-*.part*"), *folder.glob("photos/??/*.part")):
+        with suppress(OSError):
+            if part.stat().st_mtime < before:
+                part.unlink()
 
 
 def _written_down(state: State, made: Made) -> State:
