@@ -130,7 +130,8 @@ def test_the_first_start_makes_a_shop_that_keeps_a_second_server_out_and_stops_c
     assert code == 0
     assert rest.strip() == "Stopped."
     # The last connection folded the journal back: one file holds it all.
-    assert sorted(path.name for path in data.iterdir()) == ["seatwright.lock", "seatwright.sqlite3"]
+    there = sorted(path.name for path in data.iterdir())
+    assert there == ["logs", "seatwright.lock", "seatwright.sqlite3"]
 
 
 def test_a_shop_with_an_owner_starts_without_a_code_and_being_told_to_stop_is_no_fault(
