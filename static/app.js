@@ -153,11 +153,41 @@
     true,
   );
 
+  // What takes longer than a moment says so, with the seconds; they are not read out one by one.
+  const PATIENCE_MS = 700;
+  const underWay = document.getElementById("under-way");
+  let tick = 0;
+  const isUnderWay = (words, touched) => {
+    const began = Date.now();
+    const count = document.createElement("span");
+    count.className = "fig";
+    count.setAttribute("aria-hidden", "true");
+    const show = () => {
+      if (!count.isConnected) {
+        underWay?.replaceChildren(`${words} … `, count);
+        touched?.setAttribute("aria-busy", "true");
+      }
+      const seconds = Math.round((Date.now() - began) / 1000);
+      count.textContent = seconds > 1 ? `${seconds} s` : "";
+      tick = setTimeout(show, 1000);
+    };
+    clearTimeout(tick);
+    tick = setTimeout(show, PATIENCE_MS);
+  };
+  const isDone = () => {
+    clearTimeout(tick);
+    underWay?.replaceChildren();
+    for (const touched of all('[aria-busy="true"]')) touched.removeAttribute("aria-busy");
+  };
+  const wordsOf = (touched) => touched?.textContent.trim().replace(/\s+/g, " ") ?? "";
+
   // Plain forms: one press, one record. Not at once, or the pressed button's own name is lost.
   const pressed = new Set();
   document.addEventListener("submit", (event) => {
     const form = event.target;
-    if (event.defaultPrevented || form.method !== "post") return;
+    if (event.defaultPrevented) return;
+    isUnderWay(wordsOf(event.submitter) || "Under way", event.submitter);
+    if (form.method !== "post") return;
     setTimeout(() => {
       for (const button of form.elements) {
         if (button.type === "submit" && !button.disabled) {
@@ -170,6 +200,36 @@
   window.addEventListener("pageshow", () => {
     for (const button of pressed) button.disabled = false;
     pressed.clear();
+    isDone();
+  });
+
+  // A file is put together while the page stays: it is fetched here, so that its end is seen. What
+  // is too large to be held twice (data-large), and any refusal, is left to the browser.
+  document.addEventListener("click", async (event) => {
+    const link = event.target.closest?.("a[download]:not([data-large])");
+    if (!link || event.defaultPrevented || event.ctrlKey || event.metaKey || event.shiftKey) return;
+    event.preventDefault();
+    if (link.hasAttribute("data-fetching")) return;
+    link.toggleAttribute("data-fetching", true);
+    isUnderWay(wordsOf(link), link);
+    try {
+      const answer = await fetch(link.href);
+      const named = /filename="([^"]+)"/.exec(answer.headers.get("Content-Disposition") ?? "");
+      if (!answer.ok || !named) {
+        location.assign(link.href);
+        return;
+      }
+      const save = document.createElement("a");
+      save.href = URL.createObjectURL(await answer.blob());
+      [, save.download] = named;
+      save.click();
+      setTimeout(() => URL.revokeObjectURL(save.href), 60 * 1000);
+    } catch {
+      say("No answer from the shop's PC, so there is no file. Nothing was lost: try it again.");
+    } finally {
+      link.removeAttribute("data-fetching");
+      isDone();
+    }
   });
 
   // Undo stands for as long as the server grants it; the answer says for how many seconds.
