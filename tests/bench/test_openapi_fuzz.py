@@ -4,7 +4,6 @@ from __future__ import annotations
 
 from collections.abc import Callable
 
-from fastapi import FastAPI
 from starlette.testclient import TestClient
 
 from tests.web.conftest import *  # noqa: F403  (its fixtures)
@@ -14,6 +13,6 @@ EACH = 200
 
 
 def test_whatever_a_program_asks_is_answered_as_described_and_alike_for_everyone(
-    app: FastAPI, signed_in_as: Callable[[str], TestClient]
+    new_client: Callable[[], TestClient], signed_in_as: Callable[[str], TestClient]
 ) -> None:
-    print(f"\n{fuzz(app, signed_in_as, EACH)} requests were answered as described")
+    print(f"\n{fuzz(new_client, signed_in_as, EACH)} requests were answered as described")
