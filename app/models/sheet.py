@@ -50,3 +50,5 @@ class Sheet(Written, table=True):
     sha256: str = Field(max_length=64)
     style_sha256: str = Field(max_length=64)
     log_head: str = Field(max_length=64)
+    # What a later revision was issued for; none for the first.
+    because: str | None = Field(default=None, max_length=200)

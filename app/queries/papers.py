@@ -6,7 +6,8 @@ from dataclasses import dataclass
 from datetime import datetime
 from typing import Any, cast
 
-from sqlalchemy.orm import defer
+from sqlalchemy import and_
+from sqlalchemy.orm import aliased, defer
 from sqlmodel import Session, col, select
 
 from app.models.head import Head
@@ -30,6 +31,7 @@ class Paper:
     by: str
     sha256: str
     log_head: str
+    because: str  # what a later revision was issued for
 
     @property
     def is_superseded(self) -> bool:
@@ -67,8 +69,90 @@ def papers_of(session: Session, job: Job) -> tuple[Paper, ...]:
             by=by,
             sha256=row.sha256,
             log_head=row.log_head,
+            because=row.because or "",
         )
         for row, by in rows
+    )
+
+
+@dataclass(frozen=True, slots=True)
+class Later:
+    """A revision that came after a sheet."""
+
+    id: int
+    rev: int
+    at: datetime
+    because: str
+    sha256: str
+
+
+@dataclass(frozen=True, slots=True)
+class Issued:
+    """A sheet to be shown: its bytes as issued, and what superseded it since, the oldest first."""
+
+    id: int
+    kind: SheetKind
+    number: str
+    head: str
+    rev: int
+    at: datetime
+    html: str
+    sha256: str
+    style_sha256: str
+    later: tuple[Later, ...]
+
+
+def issued(session: Session, sheet_id: int) -> Issued | None:
+    """One sheet, in one statement: it is asked for as often as any page."""
+    after = aliased(Sheet)
+    same = and_(
+        after.kind == Sheet.kind,
+        after.job_id == Sheet.job_id,
+        col(after.head_id).is_not_distinct_from(col(Sheet.head_id)),
+        after.rev > Sheet.rev,
+    )
+    columns: tuple[Any, ...] = (
+        Sheet.kind,
+        Job.number,
+        Head.name,
+        Sheet.rev,
+        Sheet.at,
+        Sheet.html,
+        Sheet.sha256,
+        Sheet.style_sha256,
+        after.id,
+        after.rev,
+        after.at,
+        after.because,
+        after.sha256,
+    )
+    rows = session.execute(
+        select(*columns)
+        .select_from(Sheet)
+        .join(Job, col(Job.id) == col(Sheet.job_id))
+        .outerjoin(Head, col(Head.id) == col(Sheet.head_id))
+        .outerjoin(after, same)
+        .where(col(Sheet.id) == sheet_id)
+        .order_by(col(after.rev))
+    ).all()
+    if not rows:
+        return None
+    kind, number, head, rev, at, html, own_hash, style, *_ = rows[0]
+    return Issued(
+        id=sheet_id,
+        kind=kind,
+        number=number,
+        head=head or "",
+        rev=rev,
+        at=at,
+        html=html,
+        sha256=own_hash,
+        style_sha256=style,
+        later=tuple(
+            Later(own, nth, when, because or "", its_hash)
+            for *_, own, nth, when, because, its_hash in rows
+            if own is not None
+        ),
     )
 
 

@@ -30,16 +30,21 @@ class Drawn:
     style_sha256: str
 
 
+AT_HAND_OVER = "the job was handed over"
+
 # Drawing is the web's: a service is handed what draws, and keeps what comes of it.
 Draw = Callable[[Session, SheetKind, Job, Head | None, Issue], Drawn]
 
 
 @use_case
-def issue_sheet(tx: Write, kind: SheetKind, job: Job, head: Head | None, draw: Draw) -> Sheet:
+def issue_sheet(
+    tx: Write, kind: SheetKind, job: Job, head: Head | None, draw: Draw, because: str = ""
+) -> Sheet:
     """Issue the next revision of a tag, a set-up sheet or a head record.
 
     A record waits until every position with work is signed, or the job ended in another way; a
-    draft can be printed at any time. Called inside another use case, the log's head on the sheet
+    draft can be printed at any time. A later revision says because of what it is issued: the one
+    before it is marked with that, on a page of its own. Called inside another use case, the log's head on the sheet
     covers what that one did so far: log the row that it returns after this.
     """
     if job.voided_at is not None:
@@ -48,9 +53,14 @@ def issue_sheet(tx: Write, kind: SheetKind, job: Job, head: Head | None, draw: D
         raise NotFound("There is no such head in this job.")
     if kind in (SheetKind.RECORD, SheetKind.CUSTOMER):
         _refuse_unsigned(tx, job, head)
+    rev = _revisions_so_far(tx, kind, job, head) + 1
+    if rev > 1 and not because:
+        raise Refused(
+            f"Revision {rev - 1} was issued already: say why it is issued again; nothing was issued.",
+            "because",
+        )
     tx.seal(is_last=False)
     at_head = log_head(tx.session)
-    rev = _revisions_so_far(tx, kind, job, head) + 1
     by = tx.by.name if tx.by else ""
     drawn = draw(tx.session, kind, job, head, Issue(tx.at, by, rev, at_head))
     sheet = tx.add(
@@ -66,6 +76,7 @@ def issue_sheet(tx: Write, kind: SheetKind, job: Job, head: Head | None, draw: D
             log_head=at_head,
             by_id=tx.by_id,
             at=tx.at,
+            because=because if rev > 1 else None,
         )
     )
     tx.log(
@@ -89,8 +100,10 @@ def hand_over_and_issue(tx: Write, job: Job, form: HandOverForm, draw: Draw) -> 
     if not heads:
         raise Refused(f"{job.number} has no head whose record could be issued.")
     for head in heads:
-        issue_sheet(tx, SheetKind.RECORD, job, head, draw)
-    return [issue_sheet(tx, SheetKind.CUSTOMER, job, head, draw) for head in heads][-1]
+        issue_sheet(tx, SheetKind.RECORD, job, head, draw, AT_HAND_OVER)
+    return [issue_sheet(tx, SheetKind.CUSTOMER, job, head, draw, AT_HAND_OVER) for head in heads][
+        -1
+    ]
 
 
 def _refuse_unsigned(tx: Write, job: Job, head: Head | None) -> None:

@@ -18,12 +18,13 @@ from app.workflow.words import DAYS, MONTHS
 OTHER = {Unit.INCH: Unit.MM, Unit.MM: Unit.INCH}
 
 
-def print_answer(html: str, style_sha256: str) -> Response:
-    """A page for paper: its one style is allowed by its hash, and nothing else is loaded."""
+def print_answer(html: str, *style_sha256: str) -> Response:
+    """A page for paper: its own styles are allowed by their hashes, and nothing else is loaded."""
     answer = HTMLResponse(html)
-    digest = base64.b64encode(bytes.fromhex(style_sha256)).decode("ascii")
+    digests = [base64.b64encode(bytes.fromhex(each)).decode("ascii") for each in style_sha256]
+    styles = " ".join(f"'sha256-{digest}'" for digest in digests)
     answer.headers["Content-Security-Policy"] = (
-        f"default-src 'none'; style-src 'sha256-{digest}'; img-src 'self' data:; "
+        f"default-src 'none'; style-src {styles}; img-src 'self' data:; "
         "form-action 'none'; frame-ancestors 'none'; base-uri 'none'"
     )
     answer.headers["Cache-Control"] = "private, no-cache"
@@ -31,14 +32,14 @@ def print_answer(html: str, style_sha256: str) -> Response:
 
 
 @cache
-def style() -> str:
-    """The style of every sheet, as it goes into each of them."""
-    return (folder("static") / "sheet.css").read_text(encoding="utf-8")
+def style(name: str = "sheet") -> str:
+    """The style of every sheet, as it goes into each of them; or of what covers one."""
+    return (folder("static") / f"{name}.css").read_text(encoding="utf-8")
 
 
-def style_sha256() -> str:
+def style_sha256(name: str = "sheet") -> str:
     """Its hash, in hex."""
-    return hashlib.sha256(style().encode("utf-8")).hexdigest()
+    return hashlib.sha256(style(name).encode("utf-8")).hexdigest()
 
 
 def both(length: Length, inch_places: int = 4, mm_places: int = 3, *, unit: Unit) -> str:

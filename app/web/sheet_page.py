@@ -21,6 +21,7 @@ from app.models.job import Consent, Job, PriceLine
 from app.pictures import file_of
 from app.queries.customer_records import customer_record
 from app.queries.head_records import head_record
+from app.queries.papers import Issued
 from app.queries.record_lines import PositionRecord
 from app.queries.set_up_sheets import SetUpSheet, set_up_sheet
 from app.queries.sheets import Issue, Letterhead, letterhead
@@ -105,6 +106,21 @@ def draft(
     draw = drawer(base_of(request), settings(request).photos, bar=True, **ways)
     drawn = draw(session, kind, job, head, Issue(now(), request.state.person.name))
     return print_answer(drawn.html, drawn.style_sha256)
+
+
+def covering_page(sheet: Issued, zone: ZoneInfo) -> str:
+    """What stands before a superseded sheet; its own bytes follow, whole."""
+    return render(
+        "sheets/superseded.html",
+        style=style("cover"),
+        sheet=sheet,
+        number=sheet.number,
+        name=f"{sheet.kind.screen}, {sheet.head}" if sheet.head else sheet.kind.screen,
+        newest=sheet.later[-1],
+        later=sheet.later,
+        stamp=lambda moment: stamp(moment, zone),
+        dated=lambda moment: dated(moment.astimezone(zone).date(), with_day=False),
+    )
 
 
 def blank_card(request: Request, session: Session, job: Job, head: Head) -> Response:

@@ -35,11 +35,13 @@ from tests.services.floor import Floor
 DRAW = drawer("http://shop.example:8137")
 
 
-def issue(floor: Floor, kind: SheetKind, head: Head | None = None, key: str = "") -> Sheet:
+def issue(
+    floor: Floor, kind: SheetKind, head: Head | None = None, key: str = "", because: str = ""
+) -> Sheet:
     """Issue one sheet of the floor's job, by the machinist."""
     with floor.hands.writing() as tx:
         tx.client_key, tx.request_sha256 = key or None, "b" * 64
-        return issue_sheet(tx, kind, floor.job, head, DRAW)
+        return issue_sheet(tx, kind, floor.job, head, DRAW, because)
 
 
 def kept(database: Database, sheet: Sheet) -> Sheet:
@@ -92,8 +94,8 @@ def test_revisions_count_for_each_kind_and_head(floor: Floor, database: Database
     made = [
         issue(floor, SheetKind.TAG),
         issue(floor, SheetKind.SET_UP, floor.head),
-        issue(floor, SheetKind.TAG),
-        issue(floor, SheetKind.SET_UP, floor.head),
+        issue(floor, SheetKind.TAG, because="another rack"),
+        issue(floor, SheetKind.SET_UP, floor.head, because="another cutter"),
         issue(floor, SheetKind.SET_UP),
     ]
     assert [sheet.rev for sheet in made] == [1, 1, 2, 2, 1]

@@ -204,6 +204,7 @@ ROUTES: dict[str, Verb | None] = {
     "GET /jobs/{number}/sheets": Verb.READ,
     "POST /jobs/{number}/sheets": Verb.ISSUE_SHEET,
     "GET /sheets/{sheet_id}": Verb.PRINT_SHEET,
+    "GET /sheets/{sheet_id}/as-issued": Verb.PRINT_SHEET,
     "GET /sheets/{sheet_id}/about": Verb.PRINT_SHEET,
     # Crib
     "GET /crib": Verb.READ,

@@ -91,16 +91,34 @@ def test_a_later_change_touches_no_issued_byte(
     assert "Rack 9" in marek.get(f"/jobs/{bench.job.number}/tag").text
 
 
-def test_what_is_superseded_says_so_beside_the_sheet_and_not_on_it(
-    marek: TestClient, bench: Bench
+def test_what_is_superseded_says_so_on_a_page_before_the_sheet_and_not_on_it(
+    marek: TestClient, bench: Bench, database: Database
 ) -> None:
     first = issued(marek, bench)
     before = marek.get(first).content
+    mark = marek.get(first).headers["ETag"]
     assert "The newest revision." in words(marek.get(f"{first}/about"))
-    issued(marek, bench)
+    asked = send(marek, papers(bench), kind="tag")
+    assert asked.status_code == 409
+    assert "say why it is issued again" in words(asked)
+    second = issued(marek, bench, because="the rack place was wrong.")
     assert "Superseded: revision 2 is the newest." in words(marek.get(f"{first}/about"))
     assert "superseded by revision 2" in words(marek.get(papers(bench)))
-    assert marek.get(first).content == before
+    assert marek.get(f"{first}/as-issued").content == before
+    assert marek.get(second).content == marek.get(f"{second}/as-issued").content
+    answer = marek.get(first, headers={"If-None-Match": mark})
+    assert answer.status_code == 200
+    assert answer.content.endswith(before)
+    cover = answer.content.removesuffix(before).decode()
+    assert "Superseded by revision 2 of " in cover
+    assert "Because the rack place was wrong." in cover
+    with database.read() as session:
+        assert all(sheet.sha256 in cover for sheet in session.exec(select(Sheet)))
+    styles = re.findall("<style>(.*?)</style>", answer.text, re.DOTALL)
+    assert len(styles) == 2
+    for style in styles:
+        digest = base64.b64encode(hashlib.sha256(style.encode("utf-8")).digest()).decode()
+        assert f"'sha256-{digest}'" in answer.headers["Content-Security-Policy"]
 
 
 def test_a_record_waits_for_its_signature_and_a_draft_does_not(

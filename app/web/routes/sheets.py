@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+from zoneinfo import ZoneInfo
+
 from fastapi import APIRouter
 from sqlmodel import Session
 from starlette.requests import Request
@@ -14,7 +16,7 @@ from app.models.head import Head
 from app.models.job import Job
 from app.models.sheet import Sheet
 from app.queries.head_records import unsigned
-from app.queries.papers import papers_of
+from app.queries.papers import Issued, issued, papers_of
 from app.queries.sheets import heads_of
 from app.services.owned import the_job
 from app.services.sheets import issue_sheet
@@ -22,9 +24,9 @@ from app.services.write import NotFound, Write
 from app.web.access import may
 from app.web.answers import answer
 from app.web.deps import DatabaseDep, JobNumber, RowId, SentDep, SettingsDep
-from app.web.paper import print_answer
+from app.web.paper import print_answer, style_sha256
 from app.web.render import page
-from app.web.sheet_page import base_of, drawer
+from app.web.sheet_page import base_of, covering_page, drawer
 from app.workflow.kinds import SheetKind
 from app.workflow.permissions import Verb
 from app.worksheets.facts import load_sheet
@@ -48,7 +50,8 @@ def create(
         head = tx.session.get(Head, form.head_id) if form.head_id else None
         if form.kind is None or (form.head_id and head is None):
             raise NotFound("There is no such head in this job.")
-        return issue_sheet(tx, form.kind, job, head, drawer(base_of(request), settings.photos))
+        draw = drawer(base_of(request), settings.photos)
+        return issue_sheet(tx, form.kind, job, head, draw, form.because)
 
     return answer(
         request,
@@ -62,12 +65,34 @@ def create(
 
 @router.get("/sheets/{sheet_id}", dependencies=[may(Verb.PRINT_SHEET)])
 def show(request: Request, db: DatabaseDep, sheet_id: RowId) -> Response:
+    sheet = _as_issued(db, sheet_id)
+    if not sheet.later:
+        return _answer(request, sheet.sha256, sheet.html, sheet.style_sha256)
+    mark = f"{sheet.sha256}-{sheet.later[-1].sha256}"
+    zone = ZoneInfo(request.state.shop.zone)
+    cover = covering_page(sheet, zone)
+    return _answer(request, mark, cover + sheet.html, style_sha256("cover"), sheet.style_sha256)
+
+
+@router.get("/sheets/{sheet_id}/as-issued", dependencies=[may(Verb.PRINT_SHEET)])
+def show_as_issued(request: Request, db: DatabaseDep, sheet_id: RowId) -> Response:
+    sheet = _as_issued(db, sheet_id)
+    return _answer(request, sheet.sha256, sheet.html, sheet.style_sha256)
+
+
+def _as_issued(db: Database, sheet_id: int) -> Issued:
     with db.read() as session:
-        sheet, _ = _issued(session, sheet_id)
-    mark = f'"{sheet.sha256}"'
+        sheet = issued(session, sheet_id)
+    if sheet is None:
+        raise NotFound("There is no such sheet.")
+    return sheet
+
+
+def _answer(request: Request, of: str, html: str, *styles: str) -> Response:
+    mark = f'"{of}"'
     if mark in request.headers.get("If-None-Match", ""):
         return Response(status_code=304, headers={"ETag": mark})
-    response = print_answer(sheet.html, sheet.style_sha256)
+    response = print_answer(html, *styles)
     response.headers["ETag"] = mark
     return response
 
