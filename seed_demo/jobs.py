@@ -9,6 +9,7 @@ from pathlib import Path
 
 from sqlmodel import col, select
 
+from app.forms.comebacks import ComebackForm
 from app.forms.ends import EndForm
 from app.forms.notes import NoteForm
 from app.forms.notices import NoticeForm
@@ -23,6 +24,7 @@ from app.models.job import Job
 from app.pictures import keep_picture
 from app.queries.materials import head_choice
 from app.queries.price_items import proposed
+from app.services.comebacks import record_comeback
 from app.services.ends import end_job
 from app.services.notes import write_note
 from app.services.notices import give_notice
@@ -477,6 +479,15 @@ class Story:
             comeback_cause="burnt valve on 2E, cause not known yet",
             place="Rack 2",
         )
+        raw = {
+            "cause": "burnt valve on 2E, cause not known yet",
+            "cost": "60",
+            "told": "Fern Hollow, on the phone",
+            "told_on": self.hands.at.date().isoformat(),
+        }
+        known = filled(ComebackForm(raw, today=self.hands.at.date()))
+        with self.hands.writing() as tx:
+            record_comeback(tx, job.number, known)
         head = self.hands.heads(job)[0]
         self.hands.describe(head, casting="FH-221", material="grey_iron", layout=EIGHT, valves="2")
         self.hands.decide(

@@ -56,6 +56,7 @@ class FindForm(Form):
     hold: bool
     waiting: bool
     comeback: bool
+    came_back: bool
     sort: Sort
     after: int | None
 
@@ -67,7 +68,7 @@ class FindForm(Form):
         self.material = self.choice("material", Material)
         self.since, self.until = self.day("since"), self.day("until")
         self.hold, self.waiting = self.yes("hold"), self.yes("waiting")
-        self.comeback = self.yes("comeback")
+        self.comeback, self.came_back = self.yes("comeback"), self.yes("came_back")
         self.sort = self.choice("sort", Sort) or Sort.NEW
         self.after = self.whole("after", least=1, most=LARGEST_WHOLE)
         if self.since and self.until and self.until < self.since:
@@ -91,7 +92,8 @@ class FindForm(Form):
     def filters(self) -> int:
         """How many filters are set."""
         asked = (self.state, self.stage, self.promise, self.material, self.since, self.until)
-        return sum(each is not None for each in asked) + self.hold + self.waiting + self.comeback
+        ticked = (self.hold, self.waiting, self.comeback, self.came_back)
+        return sum(each is not None for each in asked) + sum(ticked)
 
     def address(self, **changes: str) -> dict[str, str]:
         """The fields that are set, for a link."""

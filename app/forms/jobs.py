@@ -87,6 +87,7 @@ class NewJobForm(CustomerChoice):
     place: str
     unit: Unit
     comeback_of: str
+    comeback_head: int | None
     comeback_cause: str
     today: date
 
@@ -106,6 +107,7 @@ class NewJobForm(CustomerChoice):
         self.place = self.text("place", most=60)
         self.unit = self.choice("unit", Unit, required="Choose inch or mm") or Unit.INCH
         self.comeback_of = self.text("comeback_of", most=12)
+        self.comeback_head = self.whole("comeback_head", least=1) if self.comeback_of else None
         self.comeback_cause = self.text("comeback_cause", most=400) if self.comeback_of else ""
 
     def _heads(self) -> tuple[str, ...]:

@@ -58,6 +58,8 @@ class Head(Mutable, table=True):
     flat_part: Length | None = maybe_length()
     flat_part_over: Length | None = maybe_length()
     flat_source: str | None = Field(default=None, max_length=200)
+    # The very head that this one was when it was here for the job that it comes back from.
+    comeback_of_id: int | None = maybe_reference("head")
 
 
 class Port(Mutable, table=True):

@@ -72,8 +72,7 @@ class Job(Mutable, table=True):
     ended_note: str = Field(default="", max_length=400)
     collected_by: str = Field(default="", max_length=120)
     voided_at: datetime | None = maybe_moment()
-    # Of a comeback: the very head that it is, what was found, what it cost the shop in minor units.
-    comeback_head_id: int | None = maybe_reference("head")
+    # Of a comeback: what was found, what it cost the shop in minor units, and who was told.
     comeback_found: str | None = Field(default=None, max_length=400)
     comeback_cost: int | None = Field(default=None, sa_type=BigInteger, nullable=True)
     comeback_told: str | None = Field(default=None, max_length=120)

@@ -131,10 +131,11 @@ def _of_comeback(session: Session, head: Head) -> tuple[Head, Job] | None:
     job = session.get(Job, head.job_id)
     if job is None or job.comeback_of_id is None:
         return None
+    same = Head.id == head.comeback_of_id if head.comeback_of_id else Head.name == head.name
     return session.exec(
         select(Head, Job)
         .join(Job, col(Job.id) == col(Head.job_id))
-        .where(Head.job_id == job.comeback_of_id, Head.name == head.name)
+        .where(Head.job_id == job.comeback_of_id, same)
         .order_by(col(Head.nth))
         .limit(1)
     ).first()

@@ -9,6 +9,7 @@ from typing import Any
 from zoneinfo import ZoneInfo
 
 from sqlalchemy import Select, and_, or_
+from sqlalchemy.orm import aliased
 from sqlmodel import Session, col, select
 
 from app.forms.find import FindForm, Promise, Sort, State
@@ -119,6 +120,12 @@ def _filtered(query: Select[Any], form: FindForm, zone: ZoneInfo) -> Select[Any]
         query = query.where(col(Job.ended_as) == Ended(form.state.value))
     if form.comeback:
         query = query.where(col(Job.comeback_of_id).is_not(None))
+    if form.came_back:
+        again = aliased(Job)
+        firsts = select(again.comeback_of_id).where(
+            col(again.comeback_of_id).is_not(None), col(again.voided_at).is_(None)
+        )
+        query = query.where(col(Job.id).in_(firsts))
     if form.since:
         query = query.where(col(Job.taken_in_at) >= _begins(form.since, zone))
     if form.until:

@@ -6,7 +6,7 @@ from dataclasses import dataclass
 
 from sqlmodel import Session, col, select
 
-from app.calc.rules import Rule
+from app.calc.rules import DEFAULT_RULES, Rule
 from app.calc.units import Length
 from app.models.person import Person
 from app.models.shop import InterferenceRule
@@ -22,6 +22,13 @@ class BandLine:
     rule: Rule
     row: InterferenceRule | None
     by: str | None
+
+    @property
+    def traced_by(self) -> dict[str, str]:
+        """What leads to every position that was worked out by it."""
+        if self.row is not None:
+            return {"of": "window", "which": str(self.row.id)}
+        return {"of": "default_window", "which": str(DEFAULT_RULES.index(self.rule) + 1)}
 
 
 @dataclass(frozen=True, slots=True)

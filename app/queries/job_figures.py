@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections import Counter
+from collections.abc import Sequence
 from datetime import datetime
 from typing import Any
 from zoneinfo import ZoneInfo
@@ -13,11 +14,12 @@ from app.models.head import Head, Port
 from app.models.job import Job
 from app.models.port_pass import Cut, Hold, HoldRelease, PortPass
 from app.models.sheet import Signature
+from app.models.shop import Shop
 from app.queries.figure_views import Column, Figure, Holds, Row, Span, Spans
 from app.queries.finished_months import FinishedMonths
 from app.workflow.kinds import SignedWhat
 from app.workflow.periods import FEWEST_CASES, Period
-from app.workflow.words import Ended
+from app.workflow.words import Ended, money
 
 STRETCHES = (
     "taken in until metal came off",
@@ -242,7 +244,15 @@ def came_back(
         days = (job.taken_in_at - before.ended_at).days if before.ended_at else None
         rows.append(
             Row(
-                (job.number, before.number, days, job.comeback_cause or "not said yet"),
+                (
+                    job.number,
+                    before.number,
+                    days,
+                    job.comeback_cause or "not said yet",
+                    job.comeback_found or "not said yet",
+                    money(job.comeback_cost) if job.comeback_cost is not None else None,
+                    "yes" if job.comeback_told_on else "no",
+                ),
                 f"/jobs/{job.number}",
             )
         )
@@ -254,14 +264,28 @@ def came_back(
         "numbers are no share of each other.",
         count=len(found),
         cases="jobs that came back",
-        said=(f"{out} jobs were handed over in the same period.",),
+        said=(f"{out} jobs were handed over in the same period.", *_cost_of(session, found)),
         pictures=(),
         columns=(
             Column("Job"),
             Column("Came back of"),
             Column("Days after hand-over", Holds.COUNT),
-            Column("Cause"),
+            Column("As the customer told it"),
+            Column("Cause as found"),
+            Column("Cost"),
+            Column("Customer told"),
         ),
         rows=tuple(rows),
         few=False,
+    )
+
+
+def _cost_of(session: Session, found: Sequence[Job]) -> tuple[str, ...]:
+    costs = [job.comeback_cost for job in found if job.comeback_cost is not None]
+    if not costs:
+        return ()
+    currency = session.get_one(Shop, 1).currency
+    return (
+        f"They cost the shop {money(sum(costs))} {currency}, as far as it is written down: of "
+        f"{len(costs)} of {len(found)}.",
     )

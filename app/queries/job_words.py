@@ -49,6 +49,7 @@ _TEXTS = text(
             _own("collected_by", Source.COLLECTED),
             _own("wanted", Source.WANTED),
             _own("comeback_cause", Source.COMEBACK),
+            _own("comeback_found", Source.COMEBACK),
             _own("waiting_for", Source.WAITING),
             _own("ended_note", Source.ENDED),
             f"SELECT h.job_id, '{Source.CASTING}', h.casting {_OF_HEADS}",

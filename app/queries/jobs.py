@@ -14,6 +14,7 @@ from app.models.job import Consent, Job, Note, NoteTaken, PriceLine
 from app.models.person import Person
 from app.queries.asked import asked_since
 from app.queries.castings import SeenBefore, seen_before
+from app.queries.comebacks import Return, return_of, returns_of
 from app.queries.handed_on import colleagues
 from app.queries.head_decisions import Decision, newest_decisions
 from app.queries.history import Happened, history
@@ -90,8 +91,8 @@ class JobView:
     notices: tuple[Given, ...]
     people: tuple[tuple[int, str], ...]  # whom a note can be handed on to
     left: WorkLeft
-    comeback_of: Job | None
-    came_back_as: tuple[Job, ...]
+    comeback_of: Return | None
+    came_back_as: tuple[Return, ...]
 
     @property
     def is_over(self) -> bool:
@@ -177,10 +178,8 @@ def show_job(session: Session, job: Job, today: date) -> JobView:
         notices=tuple(notices_of(session, job)),
         people=tuple(colleagues(session)),
         left=work_left(facts.heads, rates_now(session, current_rules(session))),
-        comeback_of=session.get(Job, job.comeback_of_id) if job.comeback_of_id else None,
-        came_back_as=tuple(
-            session.exec(select(Job).where(Job.comeback_of_id == job.id).order_by(col(Job.id)))
-        ),
+        comeback_of=return_of(session, job),
+        came_back_as=returns_of(session, job),
     )
 
 

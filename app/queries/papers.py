@@ -106,10 +106,10 @@ def issued(session: Session, sheet_id: int) -> Issued | None:
     """One sheet, in one statement: it is asked for as often as any page."""
     after = aliased(Sheet)
     same = and_(
-        after.kind == Sheet.kind,
-        after.job_id == Sheet.job_id,
+        col(after.kind) == col(Sheet.kind),
+        col(after.job_id) == col(Sheet.job_id),
         col(after.head_id).is_not_distinct_from(col(Sheet.head_id)),
-        after.rev > Sheet.rev,
+        col(after.rev) > col(Sheet.rev),
     )
     columns: tuple[Any, ...] = (
         Sheet.kind,

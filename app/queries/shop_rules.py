@@ -31,6 +31,7 @@ class RuleLine:
 class RuleVersion:
     """One value that a rule had."""
 
+    id: int
     shown: str
     source: str
     by: str
@@ -68,7 +69,7 @@ def rule_lines(session: Session) -> dict[RuleGroup, list[RuleLine]]:
 def rule_history(session: Session, key: str) -> list[RuleVersion]:
     """What the shop set this rule to, newest first; the default is not among them."""
     return [
-        RuleVersion(shown_rule(RULES[key], row.value), row.source, name, row.at)
+        RuleVersion(row.id, shown_rule(RULES[key], row.value), row.source, name, row.at)
         for row, name in session.exec(
             select(ShopRule, Person.name)
             .join(Person, col(Person.id) == col(ShopRule.by_id))

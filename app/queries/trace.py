@@ -11,6 +11,7 @@ from sqlalchemy import and_, or_
 from sqlalchemy.orm import aliased
 from sqlmodel import Session, col, func, select
 
+from app.calc.rules import DEFAULT_RULES, Rule
 from app.models.crib import Cutter, Instrument, InstrumentCheck, Pilot, TipChange
 from app.models.head import Head, Port
 from app.models.job import Job
@@ -19,7 +20,11 @@ from app.models.reading import Reading, ReadingSet, ReadingStrike
 from app.models.result import NoLongerStands, Result
 from app.models.ring import Ring, RingSet
 from app.models.setting import Setting
-from app.workflow.kinds import Said
+from app.models.shop import InterferenceRule, ShopRule
+from app.workflow.kinds import Said, Unit
+from app.workflow.shop_rules import RULES, shown_rule
+from app.workflow.words import Material
+from app.worksheets.interference import band_words
 
 MOST_SHOWN = 60
 SETS_AT_ONCE = 200
@@ -35,6 +40,9 @@ class TraceOf(Said):
     INSTRUMENT = "instrument", "instrument"
     DOUBT = "doubt", "read since it last held: instrument"
     RULE = "rule", "interference rule"
+    WINDOW = "window", "a version of the shop's interference window"
+    DEFAULT_WINDOW = "default_window", "a default interference window"
+    SHOP_RULE = "shop_rule", "a version of a shop rule"
 
 
 @dataclass(frozen=True, slots=True)
@@ -56,6 +64,7 @@ class Trace:
     """What it starts from, by its name now, and one page of passes, the newest first."""
 
     name: str
+    touched_by: str  # how these positions were touched
     touched: tuple[Touched, ...]
     next_after: int | None
 
@@ -98,13 +107,33 @@ def trace(session: Session, of: TraceOf, which: str, after: int | None) -> Trace
         )
         for each, port, head, job in (rows[pass_id] for pass_id in shown)
     )
-    return Trace(name, touched, next_after)
+    return Trace(name, _TOUCHED_BY.get(of, "it touched"), touched, next_after)
+
+
+_TOUCHED_BY = {
+    TraceOf.WINDOW: "whose counterbore was worked out by it",
+    TraceOf.DEFAULT_WINDOW: "whose counterbore was worked out by it",
+    TraceOf.SHOP_RULE: "that was worked on while it held",
+}
 
 
 def _name(session: Session, of: TraceOf, which: str, number: int) -> str | None:
     if of is TraceOf.TIP:
         tip = session.get(TipChange, number)
         return f"{session.get_one(Cutter, tip.cutter_id).name}, {tip.what}" if tip else None
+    if of is TraceOf.WINDOW:
+        window = session.get(InterferenceRule, number)
+        if window is None or window.retired:
+            return None
+        fit = "/".join(size.shown("in") for size in (window.least, window.aim, window.most))
+        return f"{_words_of(window, Unit.INCH)}, {fit} in"
+    if of is TraceOf.DEFAULT_WINDOW:
+        known = DEFAULT_RULES[number - 1] if 0 < number <= len(DEFAULT_RULES) else None
+        return _words_of(known, Unit.INCH) if known else None
+    if of is TraceOf.SHOP_RULE:
+        rule = session.get(ShopRule, number)
+        meant = RULES.get(rule.key) if rule else None
+        return f"{meant.words}: {shown_rule(meant, rule.value)}" if rule and meant else None
     if of in (TraceOf.LOT, TraceOf.RULE):
         return which or None
     tables: dict[TraceOf, Any] = {TraceOf.CUTTER: Cutter, TraceOf.PILOT: Pilot}
@@ -132,7 +161,13 @@ def _steps(
     if of is TraceOf.LOT:
         query = _of_lot(which)
     elif of is TraceOf.RULE:
-        query = select(col(PortPass.id), col(PortPass.id)).where(PortPass.rule_source == which)
+        query = _of_passes(col(PortPass.rule_source) == which)
+    elif of is TraceOf.WINDOW:
+        query = _of_passes(_worked_by(session.get_one(InterferenceRule, number)))
+    elif of is TraceOf.DEFAULT_WINDOW:
+        query = _of_passes(_worked_by(DEFAULT_RULES[number - 1]))
+    elif of is TraceOf.SHOP_RULE:
+        query = _of_passes(_while_it_held(session, session.get_one(ShopRule, number)))
     elif of in (TraceOf.INSTRUMENT, TraceOf.DOUBT):
         return _read_with(session, number, after, since_it_held=of is TraceOf.DOUBT)
     else:
@@ -141,6 +176,10 @@ def _steps(
         query = query.where(col(PortPass.id) < after)
     rows = session.exec(query.order_by(col(PortPass.id).desc()).limit(MOST_SHOWN + 1))
     return [(step, pass_id) for step, pass_id in rows]
+
+
+def _of_passes(which: Any) -> Any:
+    return select(col(PortPass.id), col(PortPass.id)).where(which)
 
 
 def _of_lot(lot: str) -> Any:
@@ -153,6 +192,29 @@ def _of_lot(lot: str) -> Any:
     return select(col(PortPass.id), col(PortPass.id)).where(
         or_(col(PortPass.ring_set_id).in_(sets), col(PortPass.id).in_(pressed))
     )
+
+
+def _words_of(rule: InterferenceRule | Rule, unit: Unit) -> str:
+    """As a pass names the rule that its counterbore was worked by, in the unit of its job."""
+    material = Material(rule.material.value).screen
+    return f"{material}, {band_words(rule.od_from, rule.od_below, unit.value)}: {rule.source}"[:200]
+
+
+def _worked_by(rule: InterferenceRule | Rule) -> Any:
+    fit = rule.interference if isinstance(rule, Rule) else rule
+    return and_(
+        col(PortPass.rule_source).in_([_words_of(rule, unit) for unit in Unit]),
+        col(PortPass.rule_least) == fit.least,
+        col(PortPass.rule_aim) == fit.aim,
+        col(PortPass.rule_most) == fit.most,
+    )
+
+
+def _while_it_held(session: Session, rule: ShopRule) -> Any:
+    later = ShopRule.key == rule.key, col(ShopRule.id) > rule.id
+    after = session.exec(select(func.min(col(ShopRule.at))).where(*later)).one()
+    open_then = or_(col(PortPass.closed_at).is_(None), col(PortPass.closed_at) >= rule.at)
+    return and_(open_then, col(PortPass.opened_at) < after) if after else open_then
 
 
 def _cut_with(

@@ -65,6 +65,16 @@ def empty_customer(tx: Write, customer_id: int, form: EmptyingForm) -> Customer:
     for job in collected:
         job.collected_by = ""
         tx.session.add(job)
+    told = [
+        job
+        for job in tx.session.exec(
+            select(Job).where(Job.customer_id == customer_id, col(Job.comeback_told).is_not(None))
+        )
+        if words(job.comeback_told or "") == words(customer.name)
+    ]
+    for job in told:
+        job.comeback_told = "the customer"
+        tx.session.add(job)
     customer.name = customer.phone = customer.second_phone = customer.phone_digits = ""
     customer.email = customer.note = ""
     customer.is_trade, customer.standing_limit = False, None

@@ -11,6 +11,7 @@ from app.models.head import Head
 from app.models.job import Job
 from app.models.shop import NumberSeries
 from app.queries.jobs import job_numbered
+from app.services.comebacks import say_which_heads
 from app.services.customers import choose_customer
 from app.services.owned import open_job, zone_of
 from app.services.write import Refused, Write, use_case
@@ -25,7 +26,7 @@ def take_in_job(tx: Write, form: NewJobForm) -> Job:
     comeback_of = None
     if form.comeback_of:
         comeback_of = job_numbered(tx.session, form.comeback_of)
-        if comeback_of is None:
+        if comeback_of is None or comeback_of.voided_at is not None:
             raise Refused(f"There is no job {form.comeback_of} to come back from.", "comeback_of")
     customer = choose_customer(tx, form)
     year, seq = next_number(tx)
@@ -46,8 +47,12 @@ def take_in_job(tx: Write, form: NewJobForm) -> Job:
             comeback_cause=form.comeback_cause,
         )
     )
-    for nth, name in enumerate(form.heads, 1):
+    heads = [
         tx.add(Head(job_id=job.id, nth=nth, name=name, gate_version=GATE_VERSION))
+        for nth, name in enumerate(form.heads, 1)
+    ]
+    if comeback_of is not None:
+        say_which_heads(tx, heads, comeback_of, form.comeback_head)
     tx.log(
         "took in the job",
         job,

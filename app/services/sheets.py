@@ -43,9 +43,9 @@ def issue_sheet(
     """Issue the next revision of a tag, a set-up sheet or a head record.
 
     A record waits until every position with work is signed, or the job ended in another way; a
-    draft can be printed at any time. A later revision says because of what it is issued: the one
-    before it is marked with that, on a page of its own. Called inside another use case, the log's head on the sheet
-    covers what that one did so far: log the row that it returns after this.
+    draft can be printed at any time. A later revision says why it is issued: the one before
+    it is marked with that, on a page of its own. Called inside another use case, the log's head on
+    the sheet covers what that one did so far: log the row that it returns after this.
     """
     if job.voided_at is not None:
         raise Refused(f"{job.number} was voided; nothing is issued for it.")
@@ -56,7 +56,8 @@ def issue_sheet(
     rev = _revisions_so_far(tx, kind, job, head) + 1
     if rev > 1 and not because:
         raise Refused(
-            f"Revision {rev - 1} was issued already: say why it is issued again; nothing was issued.",
+            f"Revision {rev - 1} was issued already: say why it is issued again. Nothing was "
+            "issued.",
             "because",
         )
     tx.seal(is_last=False)

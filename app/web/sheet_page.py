@@ -110,17 +110,17 @@ def draft(
 
 def covering_page(sheet: Issued, zone: ZoneInfo) -> str:
     """What stands before a superseded sheet; its own bytes follow, whole."""
-    return render(
-        "sheets/superseded.html",
-        style=style("cover"),
-        sheet=sheet,
-        number=sheet.number,
-        name=f"{sheet.kind.screen}, {sheet.head}" if sheet.head else sheet.kind.screen,
-        newest=sheet.later[-1],
-        later=sheet.later,
-        stamp=lambda moment: stamp(moment, zone),
-        dated=lambda moment: dated(moment.astimezone(zone).date(), with_day=False),
-    )
+    shown = {
+        "style": style("cover"),
+        "sheet": sheet,
+        "number": sheet.number,
+        "name": f"{sheet.kind.screen}, {sheet.head}" if sheet.head else sheet.kind.screen,
+        "newest": sheet.later[-1],
+        "later": sheet.later,
+        "stamp": lambda moment: stamp(moment, zone),
+        "dated": lambda moment: dated(moment.astimezone(zone).date(), with_day=False),
+    }
+    return render("sheets/superseded.html", shown)
 
 
 def blank_card(request: Request, session: Session, job: Job, head: Head) -> Response:

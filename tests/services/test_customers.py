@@ -122,7 +122,9 @@ def test_an_emptied_customer_leaves_the_job_and_nothing_of_themselves(writing: W
     with writing() as tx:
         job = handed_over(tx)
         wanted, number = job.wanted, job.number
+        job.comeback_told = "harrow lane farms"
         emptied = empty_customer(tx, job.customer_id, EmptyingForm({"typed": "Harrow lane FARMS"}))
+        assert job.comeback_told == "the customer"
         assert emptied.emptied_at == tx.at
         assert (emptied.name, emptied.phone, emptied.second_phone, emptied.email) == ("",) * 4
         assert (emptied.note, emptied.phone_digits, emptied.is_trade) == ("", "", False)

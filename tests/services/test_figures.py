@@ -18,6 +18,7 @@ from app.workflow.periods import Month, Period
 from app.workflow.words import Ended, Material, Way
 from tests.services.bench_rows import head_row, job_row, pass_row, position_row, ring_set_row
 from tests.services.conftest import Writing
+from tests.services.counter import add_shop
 
 ZONE = ZoneInfo("Europe/Vienna")
 AT = datetime(2026, 5, 20, 9, 0, tzinfo=UTC)
@@ -190,15 +191,21 @@ def test_holds_stand_by_cause_with_their_way_out(writing: Writing) -> None:
 
 def test_comebacks_name_the_job_that_came_back_and_its_cause(writing: Writing) -> None:
     with writing() as tx:
+        add_shop(tx.session)
         before, job = job_row(tx, 1), job_row(tx, 2)
         before.ended_at, before.ended_as = SIGNED - timedelta(days=30), Ended.HANDED_OVER
         job.taken_in_at = SIGNED
         job.comeback_of_id, job.comeback_cause = before.id, "burnt valve"
+        job.comeback_found, job.comeback_cost = "ring loose", 18050
+        job.comeback_told, job.comeback_told_on = "the foreman", SIGNED.date()
         tx.session.add(before)
         tx.session.add(job)
         tx.session.flush()
         found = came_back(tx.session, MARCH, ZONE, AT, FinishedMonths())
-    assert [row.cells for row in found.rows] == [("26-0002", "26-0001", 30, "burnt valve")]
+    assert [row.cells for row in found.rows] == [
+        ("26-0002", "26-0001", 30, "burnt valve", "ring loose", "180.50", "yes")
+    ]
+    assert found.said[1].startswith("They cost the shop 180.50 EUR")
 
 
 def test_a_shop_without_cutters_has_no_overcut_to_show(writing: Writing) -> None:

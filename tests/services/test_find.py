@@ -165,6 +165,7 @@ def test_filters_are_kept_to_and_go_together_with_words(
         assert found(session, promise="late") == [first]
         assert found(session, promise="none") == [third.number, second]
         assert found(session, waiting="yes") == [second]
+        assert found(session, came_back="yes") == [first]
         assert found(session, comeback="yes") == found(session, "misf") == [third.number]
         assert found(session, stage="intake") == everything
         assert found(session, stage="done") == found(session, hold="yes") == []

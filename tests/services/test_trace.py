@@ -2,9 +2,12 @@
 
 from __future__ import annotations
 
-import pytest
-from sqlmodel import col, select
+from datetime import datetime, timedelta
 
+import pytest
+from sqlmodel import Session, col, select
+
+from app.calc.rules import DEFAULT_RULES, Rule
 from app.calc.units import Length
 from app.db import Database
 from app.models.crib import Cutter, Instrument
@@ -13,9 +16,11 @@ from app.models.reading import Reading, ReadingSet
 from app.models.result import NoLongerStands, Result
 from app.models.ring import RingSet
 from app.models.setting import Setting
+from app.models.shop import InterferenceRule, ShopRule
 from app.queries.trace import TraceOf, trace
 from app.services.write import Write
 from app.workflow.kinds import InstrumentKind, ReadingKind, Unit
+from app.workflow.words import Material
 from tests.services.conftest import Writing
 from tests.services.floor import Done, Floor
 
@@ -99,9 +104,70 @@ def _read_once_more(tx: Write, pass_id: int) -> Instrument:
     return gauge
 
 
+def test_each_version_of_a_rule_leads_to_what_was_worked_by_it(
+    floor: Floor, writing: Writing
+) -> None:
+    with writing() as tx:
+        session = tx.session
+        one = session.exec(select(PortPass)).first()
+        assert one is not None
+        rule = next(each for each in DEFAULT_RULES if each.source in one.rule_source)
+        nth = DEFAULT_RULES.index(rule) + 1
+        by_default = _touched(session, TraceOf.DEFAULT_WINDOW, nth)
+        assert one.id in by_default
+        of_source = trace(session, TraceOf.RULE, one.rule_source, None)
+        assert of_source is not None
+        assert by_default == {each.pass_id for each in of_source.touched}
+        own = _window(tx, rule, one.rule_aim)
+        assert _touched(session, TraceOf.WINDOW, own.id) == by_default
+        other = _window(tx, rule, one.rule_aim + Length(2540))
+        assert _touched(session, TraceOf.WINDOW, other.id) == set()
+
+
+def test_a_version_of_a_shop_rule_leads_to_what_was_worked_on_while_it_held(
+    floor: Floor, writing: Writing
+) -> None:
+    with writing() as tx:
+        session = tx.session
+        passes = set(session.exec(select(PortPass.id)))
+        opened = min(session.exec(select(PortPass.opened_at)))
+        before = tx.add(_rule(tx, opened - timedelta(days=2)))
+        tx.add(_rule(tx, opened - timedelta(days=1)))
+        then = tx.add(_rule(tx, opened - timedelta(hours=1)))
+        assert _touched(session, TraceOf.SHOP_RULE, before.id) == set()
+        assert _touched(session, TraceOf.SHOP_RULE, then.id) == passes
+
+
+def _touched(session: Session, of: TraceOf, which: int) -> set[int]:
+    found = trace(session, of, str(which), None)
+    assert found is not None
+    return {each.pass_id for each in found.touched}
+
+
+def _rule(tx: Write, at: datetime) -> ShopRule:
+    return ShopRule(key="least_cut", value=".002", source="the owner", by_id=tx.by_id, at=at)
+
+
+def _window(tx: Write, rule: Rule, aim: Length) -> InterferenceRule:
+    fit = rule.interference
+    return tx.add(
+        InterferenceRule(
+            material=Material(rule.material.value),
+            od_from=rule.od_from,
+            od_below=rule.od_below,
+            least=fit.least,
+            aim=aim,
+            most=fit.most,
+            source=rule.source,
+            by_id=tx.by_id,
+            at=tx.at,
+        )
+    )
+
+
 def test_what_is_not_there_is_not_traced(floor: Floor, database: Database) -> None:
     with database.read() as session:
         assert session.exec(select(Cutter)).first() is not None
-        for of in (TraceOf.CUTTER, TraceOf.TIP, TraceOf.PILOT, TraceOf.INSTRUMENT):
+        for of in set(TraceOf) - {TraceOf.LOT, TraceOf.RULE}:
             assert trace(session, of, "99999", None) is None
             assert trace(session, of, "x", None) is None

@@ -201,6 +201,8 @@ ROUTES: dict[str, Verb | None] = {
     "GET /heads/{head_id}/record": Verb.PRINT_SHEET,
     "GET /heads/{head_id}/customer-record": Verb.PRINT_SHEET,
     "GET /heads/{head_id}/card": Verb.PRINT_SHEET,
+    "GET /jobs/{number}/comeback": Verb.TAKE_IN,
+    "POST /jobs/{number}/comeback": Verb.TAKE_IN,
     "GET /jobs/{number}/sheets": Verb.READ,
     "POST /jobs/{number}/sheets": Verb.ISSUE_SHEET,
     "GET /sheets/{sheet_id}": Verb.PRINT_SHEET,

@@ -8,7 +8,7 @@ from datetime import date, timedelta
 from html import unescape
 
 import pytest
-from sqlmodel import select
+from sqlmodel import col, select
 from starlette.testclient import TestClient
 
 from app.db import Database
@@ -220,6 +220,50 @@ def test_a_comeback_brings_its_customer_and_links_both_ways(
     )
     assert f'href="/jobs/{first}"' in wilma.get(f"/jobs/{again}").text
     assert f'href="/jobs/{again}"' in wilma.get(f"/jobs/{first}").text
+    known = {"cause": "same noise", "found": "seat loose", "cost": "180.5", "told": "the foreman"}
+    assert wilma.post(f"/jobs/{again}/comeback", data=known).status_code == 422
+    day = jobs(database)[0].taken_in_at.date().isoformat()
+    kept = wilma.post(f"/jobs/{again}/comeback", data=known | {"told_on": day})
+    assert kept.status_code == 303
+    for number in (first, again):
+        page = wilma.get(f"/jobs/{number}").text
+        assert "Found: seat loose." in page
+        assert '<span class="fig">180.50</span> EUR' in page
+        assert "Told: the foreman" in page
+
+
+def test_one_head_of_a_pair_comes_back_as_itself(
+    signed_in_as: SignedIn, database: Database
+) -> None:
+    wilma = signed_in_as("service_writer")
+    first = take_in(wilma, heads="both")
+    with database.read() as session:
+        left, right = session.exec(select(Head.id).order_by(col(Head.id))).all()
+    page = wilma.get(f"/jobs/new?comeback_of={first}&head={right}").text
+    assert f'name="comeback_head" value="{right}"' in page
+    again = take_in(wilma, comeback_of=first, comeback_head=str(right), heads="right")
+    both = take_in(wilma, comeback_of=first, heads="both")
+    with database.read() as session:
+        returned = select(Head.comeback_of_id).order_by(col(Head.id))
+        assert session.exec(returned).all() == [None, None, right, left, right]
+    told = wilma.get(f"/jobs/{first}").text
+    assert "Right came back" in told
+    assert "Left and right came back" in told
+    assert f'href="/jobs/{again}"' in told
+    assert f'href="/jobs/{both}"' in told
+
+
+def test_a_job_is_said_to_be_a_comeback_later_and_only_of_an_earlier_one(
+    signed_in_as: SignedIn, database: Database
+) -> None:
+    wilma = signed_in_as("service_writer")
+    first, second = take_in(wilma), take_in(wilma)
+    for refused in ("", second, "19-0001"):
+        answer = wilma.post(f"/jobs/{second}/comeback", data={"comeback_of": refused})
+        assert answer.status_code == 422
+    assert wilma.post(f"/jobs/{second}/comeback", data={"comeback_of": first}).status_code == 303
+    assert [job.comeback_of_id for job in jobs(database)] == [None, 1]
+    assert wilma.post(f"/jobs/{first}/comeback", data={"comeback_of": second}).status_code == 422
 
 
 def test_every_event_of_a_job_is_read_page_by_page(

@@ -99,7 +99,7 @@ def test_what_is_superseded_says_so_on_a_page_before_the_sheet_and_not_on_it(
     mark = marek.get(first).headers["ETag"]
     assert "The newest revision." in words(marek.get(f"{first}/about"))
     asked = send(marek, papers(bench), kind="tag")
-    assert asked.status_code == 409
+    assert asked.status_code == 422
     assert "say why it is issued again" in words(asked)
     second = issued(marek, bench, because="the rack place was wrong.")
     assert "Superseded: revision 2 is the newest." in words(marek.get(f"{first}/about"))

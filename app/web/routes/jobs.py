@@ -8,12 +8,15 @@ from typing import Annotated
 from zoneinfo import ZoneInfo
 
 from fastapi import APIRouter, Query
+from sqlmodel import Session, col, select
 from starlette.requests import Request
 from starlette.responses import Response
 
 from app.forms.base import is_row_id
 from app.forms.jobs import CustomerChoice, NewJobForm
 from app.models.customer import Customer
+from app.models.head import Head
+from app.models.job import Job
 from app.queries.customers import customers_by_id, find_customers
 from app.queries.history import history, is_earlier
 from app.queries.jobs import job_numbered, places_in_use, show_job, summary
@@ -39,6 +42,7 @@ def new(
     request: Request,
     db: DatabaseDep,
     comeback_of: Annotated[str, Query(max_length=12)] = "",
+    head: Annotated[int | None, Query(ge=1, le=LARGEST_ID)] = None,
     customer: Annotated[int | None, Query(ge=1, le=LARGEST_ID)] = None,
 ) -> Response:
     raw = {"kind": CustomerKind.NAMED, "heads": "one", "unit": request.state.shop.unit}
@@ -47,6 +51,7 @@ def new(
         if before is not None:
             raw |= {"comeback_of": before.number, "kind": before.customer_kind}
             customer = before.customer_id
+            raw |= _heads_again(session, before, head)
         known = session.get(Customer, customer) if customer else None
     if known is not None and known.emptied_at is None:
         raw |= {"customer": known.name, "customer_id": str(known.id), "phone": known.phone}
@@ -103,6 +108,20 @@ def list_history(
         earlier=events[-1].id if earlier else None,
         log_head=head,
     )
+
+
+def _heads_again(session: Session, before: Job, chosen: int | None) -> dict[str, str]:
+    """The heads of the first job, or the one that came back, as the form names them."""
+    heads = session.exec(select(Head).where(Head.job_id == before.id).order_by(col(Head.nth))).all()
+    again = [each for each in heads if chosen in (None, each.id)]
+    names = tuple(each.name for each in again)
+    known = {("",): "one", ("left",): "left", ("right",): "right", ("left", "right"): "both"}
+    raw = {"heads": known.get(names, "named")}
+    if names not in known:
+        raw["head_names"] = ", ".join(names)
+    if chosen is not None and len(again) == 1:
+        raw["comeback_head"] = str(chosen)
+    return raw
 
 
 def _new_page(
