@@ -111,10 +111,12 @@ def test_each_version_of_a_rule_leads_to_what_was_worked_by_it(
         session = tx.session
         one = session.exec(select(PortPass)).first()
         assert one is not None
-        rule = next(each for each in DEFAULT_RULES if each.source in one.rule_source)
-        nth = DEFAULT_RULES.index(rule) + 1
-        by_default = _touched(session, TraceOf.DEFAULT_WINDOW, nth)
-        assert one.id in by_default
+        found = {
+            nth: _touched(session, TraceOf.DEFAULT_WINDOW, nth + 1)
+            for nth in range(len(DEFAULT_RULES))
+        }
+        [(nth, by_default)] = [(nth, passes) for nth, passes in found.items() if one.id in passes]
+        rule = DEFAULT_RULES[nth]
         of_source = trace(session, TraceOf.RULE, one.rule_source, None)
         assert of_source is not None
         assert by_default == {each.pass_id for each in of_source.touched}
