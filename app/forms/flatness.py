@@ -9,6 +9,7 @@ from typing import ClassVar
 
 from app.calc.units import Length, LengthError
 from app.forms.cells import Cell
+from app.forms.earlier import EarlierFields
 from app.forms.readings import Entry, GridForm, read_cell
 from app.workflow.grids import PLAUSIBLE, Column
 from app.workflow.inspected import LINES, PART, WHOLE, odd_gap, place_words
@@ -30,7 +31,7 @@ class MakersLimits:
     source: str = ""
 
 
-class FlatnessForm(GridForm):
+class FlatnessForm(GridForm, EarlierFields):
     """Readings along, across and over the diagonals, one more at a place that is named."""
 
     NAMES: ClassVar[dict[str, str]] = {
@@ -53,9 +54,12 @@ class FlatnessForm(GridForm):
 
     def parse(self) -> None:
         super().parse()
+        self.parse_earlier()
         self._other()
         for entry in self.entries:
             self._ask(entry)
+        if any(entry.typed != _kept_text(entry) for entry in self.entries):
+            self.need_all()
         self._limits()
 
     def _other(self) -> None:
@@ -125,6 +129,10 @@ class FlatnessForm(GridForm):
         if part is not None and whole is not None and part > whole:
             self.wrong("limit_part", "is more than what is allowed over the whole length")
         self.limits = MakersLimits(whole, part, over, source)
+
+
+def _kept_text(entry: Entry) -> str:
+    return entry.cell.current.typed if entry.cell.current else ""
 
 
 def gap_cell(head_id: int, place: str, unit: Unit, current: Kept | None) -> Cell:

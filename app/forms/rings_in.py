@@ -7,6 +7,7 @@ from collections.abc import Iterable, Mapping
 from app.calc.quantities import DIAMETER
 from app.calc.units import Length
 from app.forms.base import Form
+from app.forms.earlier import EarlierFields
 from app.workflow.kinds import FEELS, NOT_ENTERING, PressWay, Unit
 from app.workflow.words import Chill
 
@@ -89,7 +90,7 @@ OF_THE_HEAT = (
 )
 
 
-class RingsInForm(Form):
+class RingsInForm(EarlierFields):
     """Rings of one heat: each position with its ring, and how they all went in.
 
     Fields of a position carry its id: ``ring.12``. Choosing its ring says that it is one of
@@ -104,6 +105,7 @@ class RingsInForm(Form):
 
     def parse(self) -> None:
         self.rings = {}
+        self.parse_earlier()
         for port_id in self.port_ids:
             if not (self.yes(f"in.{port_id}") or self.raw.get(f"ring.{port_id}")):
                 continue
@@ -116,6 +118,7 @@ class RingsInForm(Form):
             self.rings[port_id] = form
         if not self.rings:
             self.wrong("form", "Choose the rings that went in; nothing was recorded.")
+        self.need_all()
 
 
 class RingOutForm(Form):

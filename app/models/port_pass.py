@@ -169,6 +169,24 @@ class RingIn(Written, table=True):
     # How the head got cold again; a row that says it is the proof that the ring is down, cold.
     cool_down: str | None = Field(default=None, max_length=120)
     method: str | None = Field(default=None, max_length=120)
+    # When and by whom it went in, where it was typed in later from paper.
+    pressed_at: datetime | None = maybe_moment()
+    pressed_by_id: int | None = maybe_reference("person")
+
+    @property
+    def went_in_at(self) -> datetime:
+        """When the ring went in."""
+        return self.pressed_at or self.at
+
+    @property
+    def went_in_by_id(self) -> int:
+        """Who pressed it."""
+        return self.pressed_by_id or self.by_id
+
+    @property
+    def is_entered_later(self) -> bool:
+        """It was typed in from paper."""
+        return self.pressed_at is not None
 
 
 class Finish(Written, table=True):

@@ -104,6 +104,7 @@ class PressLine:
     # "heat 1; ring in dry ice; head at 120 °C"
     done: str = ""
     cool_down: str = ""
+    typed_by: str = ""  # where it was typed in later, from paper
 
 
 @dataclass(frozen=True, slots=True)
@@ -295,8 +296,9 @@ def _pressed(ring_in: RingIn, pressed: RingIn, names: Mapping[int, str]) -> Pres
         od_check=ring_in.od_check,
         feeler=ring_in.feeler,
         note=ring_in.note,
-        at=pressed.at,
-        by=names[pressed.by_id],
+        at=pressed.went_in_at,
+        by=names[pressed.went_in_by_id],
+        typed_by=names[pressed.by_id] if pressed.is_entered_later else "",
         done="; ".join(filter(None, done)),
         cool_down=ring_in.cool_down or "",
     )

@@ -6,7 +6,7 @@ from app.forms.flatness import FlatnessForm, MakersLimits
 from app.models.base import Row
 from app.models.head import Head
 from app.services.owned import open_head
-from app.services.readings import record_readings
+from app.services.readings import ReadWith, record_readings
 from app.services.write import Refused, Write, use_case
 
 
@@ -35,7 +35,7 @@ def record_flatness(tx: Write, head_id: int, form: FlatnessForm, seen: str = "")
             flat_part=said.part.nm if said.part else None,
             flat_part_over=said.part_over.nm if said.part_over else None,
         )
-    return record_readings(tx, head, form.entries)
+    return record_readings(tx, head, form.entries, ReadWith(earlier=form.earlier))
 
 
 def limits_of(head: Head) -> MakersLimits:

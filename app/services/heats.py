@@ -38,6 +38,8 @@ _CARRIED = (
     "feeler",
     "note",
     "heat",
+    "pressed_at",
+    "pressed_by_id",
 )
 
 

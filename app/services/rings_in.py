@@ -7,15 +7,17 @@ from dataclasses import replace
 
 from sqlmodel import col, select
 
+from app.forms.earlier import ReadEarlier
 from app.forms.readings import Entry
 from app.forms.rings_in import OF_A_POSITION, RingInForm
 from app.models.head import Head, Port
 from app.models.port_pass import PortPass, RingIn
 from app.models.ring import Ring
 from app.queries.shop_rules import current_rules
+from app.services.earlier import taken
 from app.services.heats import ask_above_the_cap, heat_for
 from app.services.owned import open_port
-from app.services.readings import record_readings
+from app.services.readings import ReadWith, record_readings
 from app.services.results import accept
 from app.services.stages import refresh_stages
 from app.services.write import Refused, Write, use_case
@@ -29,7 +31,9 @@ from app.worksheets.ring_sets import RingRow
 
 
 @use_case
-def press_ring(tx: Write, port: Port, form: RingInForm) -> RingIn:
+def press_ring(
+    tx: Write, port: Port, form: RingInForm, earlier: ReadEarlier | None = None
+) -> RingIn:
     """Record a ring in: the gate is shut while anything that cannot be undone is open.
 
     The ring in hand must be a ring that was measured: its outside diameter read again within the
@@ -37,6 +41,7 @@ def press_ring(tx: Write, port: Port, form: RingInForm) -> RingIn:
     """
     rules = current_rules(tx.session)
     head = tx.session.get_one(Head, port.head_id)
+    by = taken(tx, earlier, port) if earlier else None
     sheet = load_sheet(tx.session, head)
     rows = sheet.rows.port(port.id)
     if rows.ring_in is not None:
@@ -68,6 +73,8 @@ def press_ring(tx: Write, port: Port, form: RingInForm) -> RingIn:
             heat=heat,
             feeler=form.feeler,
             note=form.note,
+            pressed_at=by.at if by else None,
+            pressed_by_id=by.by_id if by else None,
             by_id=tx.by_id,
             at=tx.at,
         )
@@ -93,8 +100,9 @@ def press_rings(
     tx: Write,
     pressed: Mapping[int, RingInForm],
     heights: Mapping[int, Sequence[Entry]],
+    earlier: ReadEarlier | None = None,
 ) -> RingIn:
-    """Rings of one heat, by position; all are recorded, or none."""
+    """Rings of one heat, by position; all are recorded, or none. `earlier`: as a card tells it."""
     made: RingIn | None = None
     for port_id, form in pressed.items():
         port = open_port(tx, port_id)
@@ -103,8 +111,8 @@ def press_rings(
         ).first()
         try:
             if found is not None and heights.get(port_id):
-                record_readings(tx, found, heights[port_id])
-            made = press_ring(tx, port, form)
+                record_readings(tx, found, heights[port_id], ReadWith(earlier=earlier))
+            made = press_ring(tx, port, form, earlier)
         except Refused as no:
             field = f"{no.field}.{port_id}" if no.field in OF_A_POSITION else no.field
             raise Refused(no.message, field) from no
@@ -133,6 +141,8 @@ def take_ring_out(tx: Write, port: Port, because: str) -> RingIn:
             known_by=was.known_by,
             way=was.way,
             note=because,
+            pressed_at=was.pressed_at,
+            pressed_by_id=was.pressed_by_id,
             withdrawn=True,
             by_id=tx.by_id,
             at=tx.at,

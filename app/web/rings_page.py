@@ -7,9 +7,12 @@ from starlette.responses import Response
 
 from app.db import Database
 from app.forms.base import Form
+from app.queries.people import readers
 from app.queries.rings_in import RingsInView, rings_in_view
+from app.queries.sheets import names_of_people
 from app.services.owned import the_head
 from app.web.bench_page import bench_map, half_href, strip_words
+from app.web.days import today
 from app.web.places import places_of
 from app.web.render import page
 from app.workflow.kinds import FEELS, PressWay
@@ -41,6 +44,8 @@ def rings_page(
     """As it stands, or with what was typed and is to be mended."""
     with db.read() as session:
         view = rings_in_view(session, *the_head(session, head_id), port_id)
+        people = readers(session)
+        names = names_of_people(session)
     drawn = bench_map(request, view.sheet, here=port_id, turned=view.turned)
     number = view.job.number
     return page(
@@ -50,6 +55,9 @@ def rings_page(
         nav="bench",
         view=view,
         going_in=_going_in(view),
+        readers=people,
+        names=names,
+        today=today(request),
         job=view.job,
         who=strip_words(view.job, view.head, view.customer),
         here=rings_address(head_id) if port_id is None else f"/positions/{port_id}/ring-in",
@@ -103,6 +111,7 @@ def _proposed(view: RingsInView, port_id: int | None) -> dict[str, str]:
 def _labels(view: RingsInView) -> dict[str, str]:
     found = {"way": "How it went in", "head_c": "Head", "ring_c": "Ring", "because": "Why"}
     found |= {"feeler": "Feeler", "feeler_why": "Feeler, why", "confirm_other_heat": "Another heat"}
+    found |= {"earlier_on": "Went in on", "earlier_at": "At", "earlier_by": "By"}
     found |= {"confirm_hot": "Head", "confirm_cold": "Ring", "chill": "Chilled"}
     for line in view.lines:
         key, label = line.rows.port.id, line.rows.label

@@ -62,6 +62,7 @@ def drawer(
     photos: Path | None = None,
     *,
     label: bool = False,
+    copies: int = 1,
     setting_id: int | None = None,
     bar: bool = False,
 ) -> Draw:
@@ -69,8 +70,8 @@ def drawer(
 
     `base` is where the code leads when the shop has not chosen its own address; `photos` is the
     folder of the pictures that go into the customer's record. `label` puts every
-    tag on a page of its own size; `bar` adds the ways back that only a screen shows, and never
-    goes on what is issued.
+    tag on a page of its own size, `copies` says how many of each; `bar` adds the ways back that
+    only a screen shows, and never goes on what is issued.
     """
 
     def draw(session: Session, kind: SheetKind, job: Job, head: Head | None, issue: Issue) -> Drawn:
@@ -84,6 +85,7 @@ def drawer(
             issue,
             base=base,
             label=label,
+            copies=copies,
             bar=bar,
             picture=partial(_inlined, photos),
             **content.drawn,

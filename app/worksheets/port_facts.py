@@ -281,7 +281,7 @@ def _ring_in(rows: PortRows, zone: ZoneInfo) -> Point:
     pressed = rows.pressed
     if pressed is None:
         return Point.open()
-    return Point.closed(f"{pressed.way.screen} {pressed.at.astimezone(zone):%H:%M}")
+    return Point.closed(f"{pressed.way.screen} {pressed.went_in_at.astimezone(zone):%H:%M}")
 
 
 def is_warm(rows: PortRows) -> bool:

@@ -133,9 +133,25 @@ def test_a_set_up_sheet_of_sixteen_positions_takes_one_page(
 
 
 def test_labels_are_sixty_by_ninety(page: Page, bench: Bench) -> None:
-    page.goto(f"/jobs/{bench.job.number}/tag?paper=label")
-    (label,) = printed(page, "A4").pages
-    assert size_mm(label) == (60, 90)
+    page.goto(f"/jobs/{bench.job.number}/tag?paper=label&copies=2")
+    assert [size_mm(label) for label in printed(page, "A4").pages] == [(60, 90)] * 2
+
+
+@pytest.mark.parametrize(("paper", "copies"), [("A4", 9), ("Letter", 6)])
+def test_a_page_of_tags_is_filled_with_tags_of_sixty_by_ninety(
+    page: Page, bench: Bench, paper: str, copies: int
+) -> None:
+    page.goto(f"/jobs/{bench.job.number}/tag?copies={copies}")
+    (sheet,) = printed(page, paper).pages
+    assert sheet.extract_text().count(bench.job.number) == copies
+    page.emulate_media(media="print")
+    sizes = page.locator(".tag-card").evaluate_all(
+        """cards => cards.map(card => card.getBoundingClientRect())
+           .map(one => [one.width, one.height])"""
+    )
+    assert len(sizes) == copies
+    for width, height in sizes:
+        assert (width * 25.4 / 96, height * 25.4 / 96) == pytest.approx((60, 90), abs=0.1)
 
 
 @pytest.mark.parametrize("paper", ["page", "label"])

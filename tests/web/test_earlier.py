@@ -53,15 +53,22 @@ def newest(database: Database) -> Reading:
 
 @pytest.mark.parametrize(
     ("page", "quantity", "typed"),
-    [("stem-heights", "stem_height", "1.850"), ("guides", "guide_bore", ".3436")],
+    [
+        ("stem-heights", "stem_height", "1.850"),
+        ("guides", "guide_bore", ".3436"),
+        ("valves", "valve_margin", ".040"),
+        ("flatness", "flatness", ".002"),
+    ],
 )
 def test_a_grid_keeps_who_read_it_and_when(
     head: FreshHead, marek: Walk, database: Database, page: str, quantity: str, typed: str
 ) -> None:
     marek.get(head.at(page))
     field = marek.names(quantity)[0]
-    marek.send({field: typed} | on_paper(head), press="Keep the readings")
-    marek.says("read by Odile", "typed by Marek")
+    press = "Keep" if page == "flatness" else "Keep the readings"
+    marek.send({field: typed} | on_paper(head), press=press)
+    if page != "flatness":
+        marek.says("read by Odile", "typed by Marek")
     row = newest(database)
     assert now() - timedelta(minutes=12) < row.taken_at < now() - timedelta(minutes=9)
     assert row.typed_by_id == head.bench.cast.owner.id
@@ -81,6 +88,11 @@ def test_the_fold_is_on_every_page_of_readings(
         f"/heads/{bench.head.id}/guides",
         f"/heads/{bench.head.id}/pockets",
         f"/heads/{bench.head.id}/inspections",
+        f"/heads/{bench.head.id}/flatness",
+        f"/heads/{bench.head.id}/valves",
+        f"/heads/{bench.head.id}/finish",
+        f"/heads/{bench.head.id}/vacuum",
+        f"/heads/{bench.head.id}/chambers",
         f"/ring-sets/{ring_set}",
         f"/positions/{bench.ports['3E'].id}/cut",
     ):
@@ -128,3 +140,27 @@ def test_a_bore_gauged_from_paper_counts_for_the_cut_it_was_typed_at(
     }
     marek.send(fields | said, press="Keep")
     marek.says("Interference")
+
+
+def test_a_ring_that_went_in_before_it_was_typed_keeps_its_time_and_person(
+    bench: Bench, signed_in_as: SignedInAs, database: Database
+) -> None:
+    bench.bored()
+    with database.read() as session:
+        ring = bench.hands.rings_of(session.exec(select(RingSet)).one())[0]
+    port = bench.ports["3E"]
+    at = datetime.now(ZoneInfo("Europe/Vienna")) - timedelta(minutes=10)
+    fields = {
+        f"ring.{port.id}": str(ring.id),
+        "way": "press",
+        "feeler": "does not enter",
+        "earlier_on": at.date().isoformat(),
+        "earlier_at": f"{at:%H:%M}",
+        "earlier_by": str(bench.cast.owner.id),
+    }
+    marek = Walk(signed_in_as("Marek"), "Marek").get(f"/positions/{port.id}/ring-in")
+    marek.send(fields | {"earlier_by": ""}, press="The ring is in", status=422)
+    marek.says("Say who read it")
+    marek.send(fields, press="The ring is in")
+    marek.get(f"/positions/{port.id}/ring-in").says(f"Odile, {at:%H:%M}, typed by Marek")
+    marek.get(f"/heads/{bench.head.id}/record").says("Odile typed by Marek")

@@ -12,12 +12,14 @@ from app.forms.field_text import field_text
 from app.forms.flatness import FlatnessForm, gap_cell, gap_columns, gap_places
 from app.models.customer import Customer
 from app.models.head import Head
+from app.queries.people import readers
 from app.queries.shop_rules import current_rules
 from app.services.flatness import limits_seen, record_flatness
 from app.services.owned import the_head
 from app.web.access import may
 from app.web.answers import answer
 from app.web.bench_page import strip_words
+from app.web.days import today
 from app.web.deps import DatabaseDep, RowId, SentDep
 from app.web.render import page
 from app.workflow.kept import Subject
@@ -74,6 +76,7 @@ def _page(
         readings = load_one(session, ReadingKind.FLATNESS, Subject("head", head_id))
         rules = current_rules(session)
         customer = session.get(Customer, job.customer_id) if job.customer_id else None
+        people = readers(session)
     rows = _rows(head, readings, job.unit)
     limits = flat_limits(head, rules)
     return page(
@@ -90,8 +93,12 @@ def _page(
         deck=deck_of(readings, limits, job.unit),
         form=form or Form.showing(_as_kept(head, rows, job.unit)),
         is_odd=form is not None and form.is_odd,
-        names=FlatnessForm.NAMES | {cell.name: cell.label for row in rows for cell in row},
+        names=FlatnessForm.NAMES
+        | FlatnessForm.EARLIER
+        | {cell.name: cell.label for row in rows for cell in row},
         seen=limits_seen(head),
+        readers=people,
+        today=today(request),
         may_read=request.state.may(Verb.RECORD_READING)
         and job.ended_as is None
         and job.voided_at is None,

@@ -17,6 +17,7 @@ from app.workflow.kinds import SheetKind
 from app.workflow.permissions import Verb
 
 router = APIRouter()
+MOST_COPIES = 9  # three rows of three fill an A4 page
 MaybeId = Annotated[int | None, Query(ge=1, le=LARGEST_ID)]
 
 
@@ -26,10 +27,13 @@ def tag(
     db: DatabaseDep,
     number: JobNumber,
     paper: Annotated[Literal["page", "label"], Query()] = "page",
+    copies: Annotated[int, Query(ge=1, le=MOST_COPIES)] = 1,
 ) -> Response:
+    """One tag a head, or more: the box of its parts carries the same number."""
     with db.read() as session:
         job = the_job(session, number)
-        return draft(request, session, SheetKind.TAG, job, None, label=paper == "label")
+        ways = {"label": paper == "label", "copies": copies}
+        return draft(request, session, SheetKind.TAG, job, None, **ways)
 
 
 @router.get("/jobs/{number}/set-up", dependencies=[may(Verb.PRINT_SHEET)])

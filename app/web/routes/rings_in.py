@@ -76,7 +76,7 @@ def _press(
         request,
         sent,
         form,
-        lambda tx: press_rings(tx, form.rings, heights),
+        lambda tx: press_rings(tx, form.rings, heights, form.earlier),
         then=lambda _row: _after_the_last(db, head_id),
         said=_said(len(form.rings)),
         show=lambda status: rings_page(request, db, head_id, port_id, form, status),
