@@ -1,6 +1,6 @@
 """When and by whom a ring went in, where that is typed in later from paper.
 
-Revision 0013, after 0012.
+Revision 0014, after 0013.
 """
 
 import sqlalchemy as sa
@@ -8,8 +8,8 @@ from alembic import op
 
 from app.migrate import guarded
 
-revision = "0013"
-down_revision = "0012"
+revision = "0014"
+down_revision = "0013"
 branch_labels = None
 depends_on = None
 
