@@ -39,6 +39,9 @@ from app.workflow.sign_in import pin_fault
 
 NO_DRIVER = "PostgreSQL needs one more package: pip install 'seatwright[postgres]'"
 SIGN_INS = "sign-ins.json"
+# Seconds before the first answer: all of a small shop, the beginning of a large one, whose copies
+# are read to the end as they are made.
+LOOKED_THROUGH_FOR = 0.5
 
 
 def main(arguments: Sequence[str] | None = None) -> int:
@@ -245,7 +248,7 @@ def _upgrade_postgresql(settings: Settings) -> Path | None:
 
 def _refuse_damaged(settings: Settings, file: Path) -> None:
     """A damaged database is never served: what is typed into it may be lost with it."""
-    if not file.exists() or not (said := damage(file)):
+    if not file.exists() or not (said := damage(file, LOOKED_THROUGH_FOR)):
         return
     good = newest_good(settings)
     way = (

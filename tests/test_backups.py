@@ -17,7 +17,15 @@ from app import migrate
 from app.config import Settings
 from app.db import Database, now
 from app.keeping import postgres_tools
-from app.keeping.backups import BackupFault, copy_pictures, is_due, kept, make_backup, shop_mark
+from app.keeping.backups import (
+    BackupFault,
+    copy_pictures,
+    damage,
+    is_due,
+    kept,
+    make_backup,
+    shop_mark,
+)
 from app.keeping.copies import Copy, copies_in
 from app.keeping.folder import (
     MARK,
@@ -412,6 +420,18 @@ def test_check_looks_at_a_backup_and_leaves_it_as_it_is(
     assert (code, "Nothing is wrong." in said) == (0, True)
     assert backup.read_bytes() == before
     assert [path.name for path in settings.backups.iterdir()] == [backup.name]
+
+
+def test_a_bounded_look_ends_in_time_and_is_no_verdict(
+    shop: Database, settings: Settings, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    shop.close()
+    file = settings.data / "seatwright.sqlite3"
+    spoil_file(file)
+    assert damage(file)
+    assert damage(file, 60)
+    monkeypatch.setattr("app.keeping.backups.STEPS_BETWEEN_LOOKS", 1)
+    assert damage(file, 0) == ""
 
 
 def test_a_damaged_database_is_not_served_and_the_last_good_backup_is_named(

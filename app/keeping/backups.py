@@ -5,6 +5,7 @@ from __future__ import annotations
 import shutil
 import sqlite3
 import threading
+import time
 from collections.abc import Iterable
 from contextlib import closing, suppress
 from dataclasses import dataclass, replace
@@ -28,6 +29,8 @@ EVERY = timedelta(hours=2)
 AGAIN = timedelta(minutes=30)
 # Longer than any copy takes, and another server may be making one.
 PART_MAY_GROW = timedelta(days=1)
+# How often a bounded look asks for the time: thousands of times a second.
+STEPS_BETWEEN_LOOKS = 10_000
 BY_HAND, OF_THE_DAY = "by-hand", "day"
 HEAD_IN_NAMES, MARK_LENGTH = 12, 32
 _one_at_a_time = threading.Lock()
@@ -153,13 +156,19 @@ def newest_good(settings: Settings) -> Copy | None:
     return next((copy for copy in reversed(found) if not damage(copy.path)), None)
 
 
-def damage(file: Path) -> str:
-    """What is wrong with a SQLite file, in its own words; empty when it reads well."""
+def damage(file: Path, within: float | None = None) -> str:
+    """What is wrong with a SQLite file, in its own words; empty when it reads well.
+
+    `within` so many seconds: of a large file only a part is read then; its copies are read whole.
+    """
+    until = None if within is None else time.monotonic() + within
     try:
         with closing(sqlite3.connect(f"{file.absolute().as_uri()}?mode=ro", uri=True)) as db:
+            if until is not None:
+                db.set_progress_handler(lambda: time.monotonic() > until, STEPS_BETWEEN_LOOKS)
             found = [str(row[0]) for row in db.execute("PRAGMA quick_check(3)")]
     except sqlite3.OperationalError:
-        # Locked or not to be opened: that is no damage, and is told where it is met.
+        # Locked, not to be opened, or out of time: that is no damage; it is told where it is met.
         return ""
     except sqlite3.DatabaseError as error:
         return str(error)
