@@ -59,9 +59,10 @@ def days_taken(
         )
     said = []
     if promised:
+        share = f" ({held / promised:.1%})" if promised >= FEWEST_CASES else ""
         said.append(
-            f"{held} of {promised} promises were kept ({held / promised:.1%}): handed over on the "
-            "promised day or before."
+            f"{held} of {promised} promises were kept{share}: handed over on the promised day or "
+            "before."
         )
     lines = tuple(
         Span(
@@ -264,7 +265,7 @@ def came_back(
         "numbers are no share of each other.",
         count=len(found),
         cases="jobs that came back",
-        said=(f"{out} jobs were handed over in the same period.", *_cost_of(session, found)),
+        said=(f"Handed over in the same period: {out}.", *_cost_of(session, found)),
         pictures=(),
         columns=(
             Column("Job"),
@@ -286,6 +287,6 @@ def _cost_of(session: Session, found: Sequence[Job]) -> tuple[str, ...]:
         return ()
     currency = session.get_one(Shop, 1).currency
     return (
-        f"They cost the shop {money(sum(costs))} {currency}, as far as it is written down: of "
-        f"{len(costs)} of {len(found)}.",
+        f"Cost to the shop, as far as it is written down ({len(costs)} of {len(found)}): "
+        f"{money(sum(costs))} {currency}.",
     )

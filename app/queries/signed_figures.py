@@ -51,7 +51,7 @@ def first_time(
     for month, found in months.items():
         n, good = (sum(each) for each in zip(*found.values(), strict=True)) if found else (0, 0)
         enough = n >= FEWEST_CASES
-        low, high = share_between(count=good, of=n) if n else (None, None)
+        low, high = share_between(count=good, of=n) if n >= FEWEST_CASES else (None, None)
         lines.append(
             Span(
                 month.words,
@@ -61,14 +61,18 @@ def first_time(
                 high if enough else None,
             )
         )
-        rows.append(Row((month.words, n, good, good / n if n else None, low, high)))
+        shares = (good / n, low, high) if enough else (None, None, None)
+        rows.append(Row((month.words, n, good, *shares)))
     said = []
     if of:
         low, high = share_between(count=right, of=of)
-        said = [
-            f"{right} of {of} positions were right the first time: {right / of:.1%}.",
-            f"By so many cases the shop's true share likely lies between {low:.1%} and {high:.1%}.",
-        ]
+        said = [f"{right} of {of} positions were right the first time."]
+        if of >= FEWEST_CASES:
+            said = [
+                f"{right} of {of} positions were right the first time: {right / of:.1%}.",
+                f"By so many cases the shop's true share likely lies between {low:.1%} and "
+                f"{high:.1%}.",
+            ]
     return Figure(
         key="first-time",
         title="Right the first time",

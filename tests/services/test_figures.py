@@ -205,7 +205,7 @@ def test_comebacks_name_the_job_that_came_back_and_its_cause(writing: Writing) -
     assert [row.cells for row in found.rows] == [
         ("26-0002", "26-0001", 30, "burnt valve", "ring loose", "180.50", "yes")
     ]
-    assert found.said[1].startswith("They cost the shop 180.50 EUR")
+    assert found.said[1] == "Cost to the shop, as far as it is written down (1 of 1): 180.50 EUR."
 
 
 def test_a_shop_without_cutters_has_no_overcut_to_show(writing: Writing) -> None:

@@ -24,7 +24,7 @@ def test_each_figure_has_its_count_its_definition_and_a_file(
     page = owner.get(f"/figures/{key}?from=2026-01&to=2026-03")
     assert page.status_code == 200
     assert "What it shows" in page.text
-    assert "0 " in page.text.split('class="lead"')[1][:80]
+    assert '<span class="fig">0</span>' in page.text.split('class="lead"')[1][:120]
     file = owner.get(f"/figures/{key}/csv?from=2026-01&to=2026-03")
     assert file.headers["content-type"] == "text/csv; charset=utf-8"
     assert f'filename="{key}-2026-01-to-2026-03.csv"' in file.headers["content-disposition"]
