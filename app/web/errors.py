@@ -29,10 +29,11 @@ WORDS = {
     ),
     422: ("Not understood", "Something in what was sent cannot be read. Nothing was stored."),
 }
+UNCHANGED = "Nothing was changed, and nothing is lost."
 KEPT = "Nothing of this was stored, and nothing earlier was lost. "
 BUSY = (
-    "The database could not be written",
-    KEPT + "Another program may hold the database, or the disk may be full. Keep this page open "
+    "The records could not be written",
+    KEPT + "Another program may hold them, or the disk may be full. Keep this page open "
     "and send it again in a moment.",
 )
 # What a database or the disk says, and what that means to someone at the bench.
@@ -85,7 +86,7 @@ CAUSES: tuple[tuple[tuple[str, ...], tuple[str, str]], ...] = (
         ("locked", "busy"),
         (
             "Another program holds the records",
-            KEPT + "Close whatever else has the database open on the shop's PC, a copying or "
+            KEPT + "Close whatever else has them open on the shop's PC, a copying or "
             "checking program perhaps. Keep this page open and send it again in a moment.",
         ),
     ),
@@ -169,4 +170,6 @@ def say(request: Request, status: int, title: str, words: str) -> Response:
     """An answer in words alone: a page, or JSON under /api."""
     if request.url.path.startswith("/api/"):
         return JSONResponse({"errors": [{"field": "", "message": words}]}, status_code=status)
+    if request.method != "GET" and "othing" not in words:
+        words = f"{words} {UNCHANGED}"
     return page(request, "errors/said.html", status, title=title, words=words)
