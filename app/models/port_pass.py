@@ -223,7 +223,13 @@ class OvercutSample(Row, table=True):
     """Bore measured minus size set, of a signed bore: what the next setting learns from."""
 
     __tablename__ = "overcut_sample"
-    __table_args__ = kept(INSERT_ONLY, UniqueConstraint("cut_id"), one_of("material", Material))
+    __table_args__ = kept(
+        INSERT_ONLY,
+        UniqueConstraint("cut_id"),
+        one_of("material", Material),
+        # A cutter's record shows its newest cuts.
+        Index("ix_overcut_sample_cutter_id_cut_id", "cutter_id", "cut_id"),
+    )
 
     cut_id: int = reference("cut")
     port_pass_id: int = reference("port_pass")

@@ -6,9 +6,10 @@ from collections import defaultdict
 from collections.abc import Sequence
 from dataclasses import dataclass
 from datetime import date, datetime
-from typing import TypeVar
+from typing import Any, TypeVar
 from zoneinfo import ZoneInfo
 
+from sqlalchemy import text
 from sqlmodel import Session, col, func, select
 
 from app.calc.overcut import Overcut
@@ -193,15 +194,35 @@ def instrument_line(
     )
 
 
+def _newest_settings(session: Session, cutter_ids: list[int]) -> list[int]:
+    """The live setting of each cutter, or else the one that lapsed last.
+
+    Settings stay for ever: each cutter's are walked from the newest end.
+    """
+    # Written out, so that the index of live settings is seen to hold it.
+    live = dict(
+        session.exec(
+            select(Setting.cutter_id, Setting.id).where(
+                col(Setting.cutter_id).in_(cutter_ids), text("setting.state = 'live'")
+            )
+        ).all()
+    )
+    lapsed: Any = (
+        select(func.max(col(Setting.id)))
+        .where(Setting.cutter_id == col(Cutter.id), Setting.state == SettingState.LAPSED)
+        .correlate(Cutter)
+        .scalar_subquery()
+    )
+    rest = [cutter_id for cutter_id in cutter_ids if cutter_id not in live]
+    found = session.exec(select(lapsed).where(col(Cutter.id).in_(rest))).all()
+    return [*live.values(), *(setting_id for setting_id in found if setting_id)]
+
+
 def _set_at(session: Session, cutter_ids: list[int]) -> dict[int, SetAt]:
     found = session.exec(
         select(Setting, Job.number)
         .join(Job, col(Job.id) == col(Setting.job_id))
-        .where(
-            col(Setting.cutter_id).in_(cutter_ids),
-            col(Setting.state).in_([SettingState.LIVE, SettingState.LAPSED]),
-        )
-        .order_by(col(Setting.state) == SettingState.LIVE.value, col(Setting.id))
+        .where(col(Setting.id).in_(_newest_settings(session, cutter_ids)))
     ).all()
     names: dict[int, list[str]] = defaultdict(list)
     for setting_id, head, label in session.exec(

@@ -5,6 +5,7 @@ from __future__ import annotations
 from collections import defaultdict
 from collections.abc import Sequence
 from dataclasses import dataclass
+from datetime import datetime, timedelta
 from typing import Any
 
 from sqlalchemy import and_, or_
@@ -27,7 +28,10 @@ from app.workflow.words import Material
 from app.worksheets.interference import band_words
 
 MOST_SHOWN = 60
-SETS_AT_ONCE = 200
+# What one page looks at in a gauge's readings, which may be of rings that nobody used.
+SETS_AT_ONCE, MOST_LOOKS = 400, 5
+# A set is read into for days; by far not for so long.
+LONGEST_READ_INTO = timedelta(days=365)
 
 
 class TraceOf(Said):
@@ -75,7 +79,13 @@ def trace(session: Session, of: TraceOf, which: str, after: int | None) -> Trace
     name = _name(session, of, which, number)
     if name is None:
         return None
-    shown, next_after = _page(_steps(session, of, which, number, after))
+    go_on = None
+    if of in (TraceOf.INSTRUMENT, TraceOf.DOUBT):
+        steps, go_on = _read_with(session, number, after, since_it_held=of is TraceOf.DOUBT)
+    else:
+        steps = _steps(session, of, which, number, after)
+    shown, next_after = _page(steps)
+    next_after = next_after or go_on
     rows = {
         each.id: (each, port, head, job)
         for each, port, head, job in session.exec(
@@ -168,8 +178,6 @@ def _steps(
         query = _of_passes(_worked_by(DEFAULT_RULES[number - 1]))
     elif of is TraceOf.SHOP_RULE:
         query = _of_passes(_while_it_held(session, session.get_one(ShopRule, number)))
-    elif of in (TraceOf.INSTRUMENT, TraceOf.DOUBT):
-        return _read_with(session, number, after, since_it_held=of is TraceOf.DOUBT)
     else:
         return _cut_with(session, of, number, after)
     if after is not None:
@@ -253,51 +261,71 @@ def _cut_with(
 
 def _read_with(
     session: Session, instrument_id: int, after: int | None, *, since_it_held: bool
-) -> list[tuple[int, int]]:
-    """By set of readings, the newest first; one that was read again stands on a later page too."""
-    counts = (
-        select(col(Reading.id))
-        .outerjoin(ReadingStrike, col(ReadingStrike.reading_id) == col(Reading.id))
-        .where(col(Reading.reading_set_id) == col(ReadingSet.id), col(ReadingStrike.id).is_(None))
-    )
-    if since_it_held:
-        held = session.exec(
+) -> tuple[list[tuple[int, int]], int | None]:
+    """By set of readings, the newest first, and where to go on when a page's looking is over.
+
+    One that was read again stands on a later page too.
+    """
+    held = (
+        since_it_held
+        and session.exec(
             select(func.max(col(InstrumentCheck.at))).where(
                 InstrumentCheck.instrument_id == instrument_id, col(InstrumentCheck.is_within)
             )
         ).one()
-        if held is not None:
-            counts = counts.where(col(Reading.taken_at) > held)
-    steps: list[tuple[int, int]] = []
-    seen: set[int] = set()
-    last: int | None = after
-    while len(steps) <= MOST_SHOWN:
+    )
+    steps: dict[int, int] = {}
+    for _ in range(MOST_LOOKS):
         query = select(ReadingSet).where(ReadingSet.with_instrument_id == instrument_id)
-        if last is not None:
-            query = query.where(col(ReadingSet.id) < last)
-        sets = session.exec(
-            query.where(counts.exists()).order_by(col(ReadingSet.id).desc()).limit(SETS_AT_ONCE)
-        ).all()
-        if not sets:
+        if after is not None:
+            query = query.where(col(ReadingSet.id) < after)
+        if held:
+            query = query.where(col(ReadingSet.at) > held - LONGEST_READ_INTO)
+        query = query.order_by(col(ReadingSet.id).desc()).limit(SETS_AT_ONCE)
+        sets = session.exec(query).all()
+        counting = _counting(session, sets, held or None)
+        for set_id, pass_id in _passes_of(session, [one for one in sets if one.id in counting]):
+            steps.setdefault(pass_id, set_id)
+        if len(sets) < SETS_AT_ONCE:
+            after = None
             break
-        last = sets[-1].id
-        for set_id, pass_id in _passes_of(session, sets):
-            if pass_id not in seen:
-                seen.add(pass_id)
-                steps.append((set_id, pass_id))
-    return steps
+        after = sets[-1].id
+        if len(steps) > MOST_SHOWN:
+            break
+    return [(set_id, pass_id) for pass_id, set_id in steps.items()], after
+
+
+def _counting(session: Session, sets: Sequence[ReadingSet], held: datetime | None) -> set[int]:
+    """Sets with a reading that was not struck, taken since the instrument last held."""
+    query = (
+        select(Reading.reading_set_id)
+        .outerjoin(ReadingStrike, col(ReadingStrike.reading_id) == col(Reading.id))
+        .where(
+            col(Reading.reading_set_id).in_([one.id for one in sets]),
+            col(ReadingStrike.id).is_(None),
+        )
+    )
+    if held is not None:
+        query = query.where(col(Reading.taken_at) > held)
+    return set(session.exec(query))
 
 
 def _passes_of(session: Session, sets: Sequence[ReadingSet]) -> list[tuple[int, int]]:
     """The passes that these sets were read for: themselves, their position or their ring."""
-    found = []
-    for name, own in (("port_pass_id", "id"), ("port_id", "port_id"), ("ring_id", "ring_id")):
+    found: set[tuple[int, int]] = set()
+    for name, table, own, of_pass in (
+        ("port_pass_id", PortPass, "id", "id"),
+        ("port_id", PortPass, "port_id", "id"),
+        ("ring_id", PortPass, "ring_id", "id"),
+        # Any ring of a set may go in: which one it was is known when it is pressed.
+        ("ring_id", RingIn, "ring_id", "port_pass_id"),
+    ):
         by_subject = defaultdict(list)
         for each in sets:
             if getattr(each, name) is not None:
                 by_subject[getattr(each, name)].append(each.id)
-        column = getattr(PortPass, own)
-        rows = session.exec(select(column, PortPass.id).where(col(column).in_(by_subject)))
+        column = getattr(table, own)
+        rows = session.exec(select(column, getattr(table, of_pass)).where(column.in_(by_subject)))
         for subject, pass_id in rows:
-            found += [(set_id, pass_id) for set_id in by_subject[subject]]
+            found |= {(set_id, pass_id) for set_id in by_subject[subject]}
     return sorted(found, reverse=True)

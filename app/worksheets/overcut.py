@@ -4,8 +4,9 @@ from __future__ import annotations
 
 from collections.abc import Mapping, Sequence
 
+from sqlalchemy import ColumnElement
 from sqlalchemy import select as select_columns
-from sqlmodel import Session, col, func, or_, select
+from sqlmodel import Session, and_, col, func, or_, select
 
 from app.calc.overcut import Cut, Overcut, OvercutToUse, overcut, overcut_for_new_setting
 from app.calc.overcut_signs import OvercutSigns, overcut_signs
@@ -50,18 +51,17 @@ def good_cuts_of(
     """
     found: dict[int, dict[Material, list[Cut]]] = {cutter_id: {} for cutter_id in tips}
     changed = [tip_id for tip_id in tips.values() if tip_id is not None]
+    never = [cutter_id for cutter_id, tip_id in tips.items() if tip_id is None]
+    # By the tips alone, which few cuts are of: a cutter has all that it ever made.
+    own: ColumnElement[bool] = col(OvercutSample.tip_change_id).in_(changed)
+    if never:
+        since_it_came = col(OvercutSample.tip_change_id).is_(None)
+        own = or_(own, and_(since_it_came, col(OvercutSample.cutter_id).in_(never)))
     # Columns, not rows: a page that looks at every cutter reads hundreds.
     wanted = (
         select_columns(*_COLUMNS)
         .outerjoin(OvercutStrike, col(OvercutStrike.overcut_sample_id) == col(OvercutSample.id))
-        .where(
-            col(OvercutSample.cutter_id).in_(list(tips)),
-            or_(
-                col(OvercutSample.tip_change_id).in_(changed),
-                col(OvercutSample.tip_change_id).is_(None),
-            ),
-            col(OvercutStrike.id).is_(None),
-        )
+        .where(own, col(OvercutStrike.id).is_(None))
         .order_by(col(OvercutSample.cut_id))
     )
     if among_newest is not None:

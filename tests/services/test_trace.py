@@ -11,7 +11,7 @@ from app.calc.rules import DEFAULT_RULES, Rule
 from app.calc.units import Length
 from app.db import Database
 from app.models.crib import Cutter, Instrument
-from app.models.port_pass import Cut, PortPass
+from app.models.port_pass import Cut, PortPass, RingIn
 from app.models.reading import Reading, ReadingSet
 from app.models.result import NoLongerStands, Result
 from app.models.ring import RingSet
@@ -77,8 +77,31 @@ def test_a_gauge_leads_to_what_it_read_marked_where_it_no_longer_stands(
         assert because == {result.port_pass_id: "it was off"}
 
 
-def _read_once_more(tx: Write, pass_id: int) -> Instrument:
-    """A bore of this pass, read with a gauge that read nothing else."""
+def test_a_gauge_that_read_a_ring_leads_to_where_the_ring_went_in(
+    floor: Floor, writing: Writing, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    with writing() as tx:
+        pressed = tx.session.exec(select(RingIn).order_by(col(RingIn.id))).first()
+        assert pressed is not None
+        gauge = _read_once_more(tx, kind=ReadingKind.RING, ring_id=pressed.ring_id)
+        found = trace(tx.session, TraceOf.INSTRUMENT, str(gauge.id), None)
+        assert found is not None
+        assert {each.pass_id for each in found.touched} == {pressed.port_pass_id}
+        # A page ends its looking; the next goes on behind what was looked at.
+        monkeypatch.setattr("app.queries.trace.SETS_AT_ONCE", 1)
+        monkeypatch.setattr("app.queries.trace.MOST_LOOKS", 1)
+        found = trace(tx.session, TraceOf.INSTRUMENT, str(gauge.id), None)
+        assert found is not None
+        assert found.next_after is not None
+        last = trace(tx.session, TraceOf.INSTRUMENT, str(gauge.id), found.next_after)
+        assert last is not None
+        assert (last.touched, last.next_after) == ((), None)
+
+
+def _read_once_more(
+    tx: Write, pass_id: int | None = None, kind: ReadingKind = ReadingKind.BORE, **subject: int
+) -> Instrument:
+    """A bore of this pass or another subject, read with a gauge that read nothing else."""
     gauge = tx.add(
         Instrument(
             name="Bore gauge 9", kind=InstrumentKind.BORE, unit=Unit.INCH, division=Length(2540)
@@ -88,8 +111,9 @@ def _read_once_more(tx: Write, pass_id: int) -> Instrument:
     assert kept is not None
     own = tx.add(
         ReadingSet(
-            kind=ReadingKind.BORE,
+            kind=kind,
             port_pass_id=pass_id,
+            **subject,
             with_instrument_id=gauge.id,
             by_id=tx.by_id,
             at=tx.at,
