@@ -3,7 +3,6 @@
 Revision 0015, after 0014.
 """
 
-import sqlalchemy as sa
 from alembic import op
 
 from app.migrate import guarded
