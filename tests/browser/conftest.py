@@ -3,19 +3,19 @@
 from __future__ import annotations
 
 import shutil
-from collections.abc import Callable, Iterator
+from collections.abc import Iterator
 from datetime import timedelta
 from pathlib import Path
 from typing import Any
 
 import pytest
-from axe_playwright_python.sync_playwright import Axe
 from playwright.sync_api import ConsoleMessage, Page, expect
 
 from app.config import Settings
 from app.db import now
 from seed_demo.hands import Hands
 from seed_demo.shop import Shop, open_demo
+from tests.browser.axe import Barriers
 from tests.live import LiveShop, serving
 
 HERE = Path(__file__).resolve().parent
@@ -38,7 +38,6 @@ CHROMIUM_FLAGS = (
 WAITS_MS = 20_000
 expect.set_options(timeout=WAITS_MS)
 TABLET: dict[str, Any] = {"viewport": {"width": 1024, "height": 768}, "has_touch": True}
-WCAG = ("wcag2a", "wcag2aa", "wcag21a", "wcag21aa", "wcag22aa")
 
 
 def pytest_collection_modifyitems(items: list[pytest.Item]) -> None:
@@ -99,22 +98,6 @@ def page(page: Page) -> Iterator[Page]:
 
 
 @pytest.fixture(scope="session")
-def barriers() -> Callable[..., list[str]]:
-    """What keeps someone from using the page, by axe's WCAG 2.2 AA rules: an empty list is good.
-
-    `barriers(page)` looks at all of them, `barriers(page, "color-contrast")` at those named.
-    """
-    axe = Axe()
-    every = {"type": "tag", "values": list(WCAG)}
-
-    def look(page: Page, *rules: str) -> list[str]:
-        only = {"type": "rule", "values": list(rules)} if rules else every
-        options = {"resultTypes": ["violations"], "runOnly": only}
-        found = axe.run(page, options=options).response["violations"]
-        return [
-            f"{rule['id']}: {rule['help']}: {node['html'][:160]}"
-            for rule in found
-            for node in rule["nodes"]
-        ]
-
-    return look
+def barriers() -> Barriers:
+    """What keeps someone from using a page, by axe: an empty list is good."""
+    return Barriers()

@@ -3,15 +3,15 @@
 from __future__ import annotations
 
 import re
-from collections.abc import Callable
 
 from playwright.sync_api import Page, expect
 
+from tests.browser.axe import Barriers
 from tests.live import LiveShop
 
 
 def test_an_empty_shop_asks_for_the_code_from_the_console(
-    page: Page, live: LiveShop, barriers: Callable[[Page], list[str]]
+    page: Page, live: LiveShop, barriers: Barriers
 ) -> None:
     page.goto("/")
     expect(page.get_by_label(re.compile("code", re.I))).to_be_visible()

@@ -19,6 +19,7 @@ from app.models.person import Person
 from app.models.reading import Reading, ReadingSet, ReadingStrike
 from app.services.sign_in import end_sign_ins
 from app.services.write import Write
+from tests.browser.axe import Barriers
 from tests.browser.conftest import TABLET, WAITS_MS
 from tests.browser.tablet import Tablet
 from tests.live import LiveShop, serving
@@ -156,7 +157,7 @@ def test_a_reading_more_than_there_are_fields_presses_nothing(
 
 
 def test_a_network_cut_in_the_middle_loses_and_doubles_nothing(
-    opens: Opens, live: LiveShop, head: FreshHead, barriers: Callable[..., list[str]]
+    opens: Opens, live: LiveShop, head: FreshHead, barriers: Barriers
 ) -> None:
     page = opens("Marek")
     type_on(page, HEIGHTS[:3])
@@ -323,7 +324,7 @@ def test_the_second_tablet_sees_the_firsts_readings_while_it_types(opens: Opens)
 
 @pytest.mark.parametrize(("chosen", "counts"), [("1.850", "1.850"), ("1.860", "1.860")])
 def test_two_readings_at_one_field_stand_side_by_side_and_one_is_chosen(
-    opens: Opens, live: LiveShop, chosen: str, counts: str, barriers: Callable[..., list[str]]
+    opens: Opens, live: LiveShop, chosen: str, counts: str, barriers: Barriers
 ) -> None:
     marek, odile = opens("Marek"), opens("Odile")
     odile.context.set_offline(True)

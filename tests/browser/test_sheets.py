@@ -201,15 +201,3 @@ def test_an_issued_record_shows_without_a_complaint_of_the_browser(
     assert "monospace" in face
     assert page.get_by_text("Revision 1, issued").count() == 1
     assert page.get_by_text("Draft").count() == 0
-
-
-def test_nobody_is_kept_from_a_paper_on_the_screen(page: Page, bench: Bench, barriers: Any) -> None:
-    for url in (
-        f"/jobs/{bench.job.number}/sheets",
-        f"/jobs/{bench.job.number}/tag",
-        f"/jobs/{bench.job.number}/set-up",
-        f"/heads/{bench.head.id}/record",
-        f"/heads/{bench.head.id}/card",
-    ):
-        page.goto(url)
-        assert barriers(page) == [], url
