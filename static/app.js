@@ -73,12 +73,13 @@
   const BREATH_MS = 500;
   document.addEventListener("keydown", (event) => {
     if (!arrived || !event.target.matches?.(".button.next")) return;
+    const isByHand = !arrived.strays && event.timeStamp - arrived.at > BREATH_MS;
+    if ((event.key === "Enter" || event.key === " ") && isByHand) return;
     if (event.key.length === 1) {
       arrived.strays = true;
       event.preventDefault();
     }
     if (event.key !== "Enter") return;
-    if (!arrived.strays && event.timeStamp - arrived.at > BREATH_MS) return;
     event.preventDefault();
     if (arrived.strays) say("All readings here are filled: the last one was not taken.");
     arrived = { at: event.timeStamp, strays: false };
@@ -100,10 +101,9 @@
   // A reading taken up again is replaced, not added to.
   document.addEventListener("focusin", (event) => {
     typedInto = null;
-    if (event.target.matches?.("input.read")) {
-      arrived = null;
-      event.target.select();
-    }
+    // Whoever leaves the next button comes back to it by hand.
+    if (!event.target.matches?.(".button.next")) arrived = null;
+    if (event.target.matches?.("input.read")) event.target.select();
   });
   document.addEventListener("click", (event) => {
     if (event.target.matches?.('input.read[aria-invalid="true"]')) event.target.select();

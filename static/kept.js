@@ -627,6 +627,18 @@
     person: "Press once more to hand over all the same: they stay here under that name, and go when the PC takes them.",
   };
   let passes = null;
+  // The button that was pressed, or the same one as the answer to the last reading drew it anew; none
+  // when that greyed it.
+  const standing = (button, form) =>
+    !button || button.form === form
+      ? button
+      : Array.from(form.elements).find(
+          (each) =>
+            each.type === "submit" &&
+            each.name === button.name &&
+            each.value === button.value &&
+            each.textContent === button.textContent,
+        );
 
   document.addEventListener(
     "submit",
@@ -651,8 +663,10 @@
           place.scrollIntoView({ block: "nearest" });
           return;
         }
+        const button = standing(submitter, form);
+        if (submitter && !button) return;
         passes = form;
-        form.requestSubmit(submitter);
+        form.requestSubmit(button);
         passes = null;
       });
     },

@@ -8,7 +8,9 @@ import pytest
 
 from app.paths import folder
 
-MOVES = re.compile(r"transition\s*:|animation|@keyframes|scroll-behavior|smooth|\.animate\(|startView")
+MOVES = re.compile(
+    r"transition\s*:|animation|@keyframes|scroll-behavior|smooth|\.animate\(|startView"
+)
 WELCOME = r"@media \(prefers-reduced-motion: no-preference\) \{\n(?:  .*\n)*\}\n"
 
 
