@@ -122,7 +122,7 @@ class Keys:
         expect(found.locator("option:checked")).to_have_text(re.compile(f"^{re.escape(text)}"))
 
     def choose(self, answer: Locator) -> None:
-        """One of several answers: Tab leads to the group, arrows along it, Space takes the first."""
+        """One of several answers: Tab leads to them, arrows along them, Space takes the first."""
         radio = answer.first
         group = radio.evaluate(
             """each => {

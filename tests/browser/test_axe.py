@@ -15,11 +15,14 @@ from sqlmodel import select
 
 from app.config import Settings
 from app.db import Database, now
-from app.models.head import Port
+from app.models.head import Head, Port
+from app.models.job import Job
 from app.models.person import Person
 from app.models.setting import Setting
+from app.models.sheet import Sheet
 from app.paths import folder
 from app.services.cuts import open_cut
+from app.services.sheets import Draw, issue_sheet
 from app.web.render import environment
 from app.web.sheet_page import drawer
 from seed_demo import build
@@ -44,8 +47,10 @@ def demo(sqlite_template: Path, tmp_path_factory: pytest.TempPathFactory) -> Ite
     url = f"sqlite:///{file}"
     with opened(url) as database:
         photos = place / "photos"
-        build(database, drawer("http://127.0.0.1:8137", photos), photos)
+        draw = drawer("http://127.0.0.1:8137", photos)
+        build(database, draw, photos)
         while_the_spindle_turns(database)
+        issue_again(database, draw)
     settings = Settings(data=place, database_url=url, pin_cost="cheap", owner_code="TEST-CODE")
     with serving(settings) as shop:
         yield shop
@@ -64,6 +69,17 @@ def while_the_spindle_turns(database: Database) -> None:
     hands.cut(gauged, setting, ["34.117", "34.116", "6.35"])
     with hands.writing() as tx:
         open_cut(tx, open_one, setting.id, was_touched=True)
+
+
+def issue_again(database: Database, draw: Draw) -> None:
+    """A second revision of a set-up sheet, so that its first is superseded."""
+    with database.read() as session:
+        sheet = session.get_one(Sheet, At(session).sheet("set_up"))
+        job = session.get_one(Job, sheet.job_id)
+        head = session.get(Head, sheet.head_id)
+        odile = session.exec(select(Person).where(Person.name == "Odile")).one()
+    with Hands(database, odile, now()).writing() as tx:
+        issue_sheet(tx, sheet.kind, job, head, draw, because="a ring was swapped")
 
 
 @pytest.fixture(scope="module")

@@ -9,7 +9,7 @@ import pytest
 from app.paths import folder
 
 MOVES = re.compile(
-    r"transition\s*:|animation|@keyframes|scroll-behavior|smooth|\.animate\(|startView"
+    r"transition\s*:|animation[\w-]*\s*:|scroll-behavior|smooth|\.animate\(|startView"
 )
 WELCOME = r"@media \(prefers-reduced-motion: no-preference\) \{\n(?:  .*\n)*\}\n"
 
