@@ -69,7 +69,7 @@ def test_from_tag_to_signed_record_in_few_numbers(page: Page, crib: Shop) -> Non
     finished = [".062"] * 7 + [".0010"] * 7 + ["1.852"] * 7
     walks.finish_and_sign(tablet, finished, "26-0001")
     walks.leave(tablet, valves="8")
-    expect(page.get_by_role("status")).to_contain_text(
+    expect(page.get_by_role("status").first).to_contain_text(
         "The head record and the customer's record are issued"
     )
     tablet.touch("link", re.compile("^Head record, revision 1"))

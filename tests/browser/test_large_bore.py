@@ -78,7 +78,7 @@ def test_a_bore_cut_large_is_rescued_by_a_larger_ring_that_was_measured_first(
     tablet.gauge(page.get_by_label(re.compile("^Across")).first, ["1.6321", "1.6322", ".2501"])
     tablet.next("3E is bored")
 
-    expect(page.get_by_role("status")).to_contain_text("3E is bored: interference .00400")
+    expect(page.get_by_role("status").first).to_contain_text("3E is bored: interference .00400")
     for label in ("2E", "3E"):
         own = page.locator(f"#port-{bench.ports[label].id}")
         tablet.choose("Which ring is in your hand", "Ring 1", within=own)
