@@ -5,6 +5,7 @@ from __future__ import annotations
 import re
 import shutil
 from collections.abc import Callable, Iterator
+from datetime import timedelta
 from pathlib import Path
 from secrets import token_hex
 from typing import Any
@@ -18,6 +19,7 @@ from app.db import Database, now
 from app.models.head import Head, Port
 from app.models.job import Job
 from app.models.person import Person
+from app.models.port_pass import CutOpening
 from app.models.setting import Setting
 from app.models.sheet import Sheet
 from app.paths import folder
@@ -65,7 +67,9 @@ def while_the_spindle_turns(database: Database) -> None:
             session.get_one(Port, at.port("Tolland", label)) for label in ("3E1", "4E1")
         )
         marek = session.exec(select(Person).where(Person.name == "Marek")).one()
-    hands = Hands(database, marek, now())
+        # While that setting is good: one of another day is read once more first.
+        opened_at = max(session.exec(select(CutOpening.at)))
+    hands = Hands(database, marek, opened_at + timedelta(minutes=5))
     hands.cut(gauged, setting, ["34.117", "34.116", "6.35"])
     with hands.writing() as tx:
         open_cut(tx, open_one, setting.id, was_touched=True)
