@@ -56,6 +56,7 @@ def test_a_form_of_one_record_is_back_as_it_was_typed(page: Page, bench: Bench) 
     expect(page.locator("#toast")).to_contain_text("It is not sent yet")
 
     page = cut_the_power(page, clamp_up)
+    expect(page.get_by_label("Touch-off")).to_have_value("2.1250")
     Tablet(page).choose("Depth is measured from", "chamber roof")
     page.get_by_label("Travel left there").fill("1.5000")
     Tablet(page).next("It is clamped up")
