@@ -25,6 +25,7 @@ from app.services.customers import update_customer
 from app.services.ends import end_job, take_up_again, void_job
 from app.services.jobs import take_in_job
 from app.services.notes import write_note
+from app.services.owned import zone_of
 from app.services.price_lines import add_price_line, void_price_line
 from app.services.received import count_received
 from app.services.waiting import start_waiting, stop_waiting
@@ -142,7 +143,7 @@ def test_a_yes_that_is_missing_shows_on_the_counter_since_when(writing: Writing)
         decide(tx, head, quick="rest:seat_only")
         [line] = open_jobs(tx.session, TODAY, Show.WAITING).lines
         assert line.status.asks == "a yes to the work"
-        assert line.asked_since == job.taken_in_at.date()
+        assert line.asked_since == job.taken_in_at.astimezone(zone_of(tx.session)).date()
         give_consent(tx, job.number, consent(limit="100"))
         assert open_jobs(tx.session, TODAY, Show.WAITING).lines == ()
         add_price_line(tx, job.number, PriceLineForm({"text": "rings", "amount": "180"}))

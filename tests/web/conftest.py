@@ -29,6 +29,7 @@ from app.workflow.words import Role
 from seed_demo.hands import Hands
 from seed_demo.shop import Shop, fit_out
 from tests.databases import opened
+from tests.midday import MIDDAY
 from tests.web.bench import Bench, Stages
 from tests.web.measuring import FreshHead, fresh_head
 
@@ -65,7 +66,7 @@ def open_the_shop(session: Session) -> Write:
         name="Lindenau Heads",
         owner="Odile",
         pin_hash=hashes["Odile"],
-        zone="Europe/Vienna",
+        zone=MIDDAY,
         currency="EUR",
         unit=Unit.INCH,
         base_address=HERE,

@@ -15,6 +15,7 @@ from app.models.reading import Reading
 from app.models.ring import RingSet
 from app.models.setting import Setting
 from app.services.cuts import open_cut
+from tests.midday import MIDDAY
 from tests.web.bench import Bench
 from tests.web.measuring import FreshHead
 from tests.web.pages import Walk
@@ -30,7 +31,7 @@ def marek(head: FreshHead, signed_in_as: SignedInAs) -> Walk:
 
 def on_paper(head: FreshHead, minutes_ago: float = 10) -> dict[str, str]:
     """The three fields for a reading of Odile's, by the shop's clock."""
-    at = (now() - timedelta(minutes=minutes_ago)).astimezone(ZoneInfo("Europe/Vienna"))
+    at = (now() - timedelta(minutes=minutes_ago)).astimezone(ZoneInfo(MIDDAY))
     return {
         "earlier_on": at.date().isoformat(),
         "earlier_at": f"{at:%H:%M}",
@@ -130,7 +131,7 @@ def test_a_bore_gauged_from_paper_counts_for_the_cut_it_was_typed_at(
     setting = bench.corrected()
     opened(bench, setting)
     marek = Walk(signed_in_as("Marek"), "Marek").get(f"/positions/{bench.ports['3E'].id}/cut")
-    at = datetime.now(ZoneInfo("Europe/Vienna")) - timedelta(minutes=1)
+    at = datetime.now(ZoneInfo(MIDDAY)) - timedelta(minutes=1)
     fields = dict(zip(marek.names("bore"), ["1.6222"] * 4, strict=False))
     fields |= dict(zip(marek.names("depth"), [".2500"], strict=False))
     said = {
@@ -149,7 +150,7 @@ def test_a_ring_that_went_in_before_it_was_typed_keeps_its_time_and_person(
     with database.read() as session:
         ring = bench.hands.rings_of(session.exec(select(RingSet)).one())[0]
     port = bench.ports["3E"]
-    at = datetime.now(ZoneInfo("Europe/Vienna")) - timedelta(minutes=10)
+    at = datetime.now(ZoneInfo(MIDDAY)) - timedelta(minutes=10)
     fields = {
         f"ring.{port.id}": str(ring.id),
         "way": "press",
