@@ -53,7 +53,19 @@ def main() -> int:
         counts = [pytest("-m", "not browser", "-n", "auto", "--maxprocesses", "4")]
     # The browser layer after the rest: beside it, it would wait for its turn, and every other
     # test's time with it. Two browsers at once take a fifth less time than one on two cores.
-    counts.append(pytest("-m", "browser", "tests/browser", "-n", "auto", "--maxprocesses", "2"))
+    counts.append(
+        pytest(
+            "-m",
+            "browser",
+            "tests/browser",
+            "-n",
+            "auto",
+            "--maxprocesses",
+            "2",
+            "--dist",
+            "loadfile",
+        )
+    )
     print(f"All checks took {time.monotonic() - installed:.0f} s, installing apart")
     print(
         f"Total: {sum(good for good, _ in counts)} passed, {sum(bad for _, bad in counts)} failed"

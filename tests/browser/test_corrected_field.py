@@ -37,6 +37,7 @@ def test_a_page_that_came_back_whole_lets_go_of_its_red_when_the_value_is_kept(
     errors = page.locator(".grid .error")
     expect(errors).to_have_count(2)
     expect(first).to_have_attribute("aria-invalid", "true")
+    page.wait_for_load_state()  # the page is there before what listens to its fields
 
     first.fill("1.850")
     first.blur()
