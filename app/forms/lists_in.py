@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import csv
 import io
+from abc import ABC, abstractmethod
 from collections.abc import Collection, Iterator, Mapping, Sequence
 from dataclasses import dataclass, replace
 from typing import ClassVar, Generic, TypeVar
@@ -42,7 +43,7 @@ class ListLine(Generic[F]):
         return not self.refused and not self.is_known
 
 
-class ListForm(Form, Generic[F]):
+class ListForm(Form, ABC, Generic[F]):
     """A list as text; nothing is kept before every line of it was shown."""
 
     columns: ClassVar[tuple[str, ...]]
@@ -77,13 +78,13 @@ class ListForm(Form, Generic[F]):
         """Fields beside the list that say how it is read."""
         return []
 
+    @abstractmethod
     def line_form(self, raw: dict[str, str]) -> F:
         """One line by the form that takes such a thing in by hand."""
-        raise NotImplementedError
 
+    @abstractmethod
     def key(self, form: F) -> Key:
         """What makes two lines the same thing."""
-        raise NotImplementedError
 
     @property
     def good(self) -> tuple[ListLine[F], ...]:

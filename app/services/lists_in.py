@@ -2,9 +2,9 @@
 
 from __future__ import annotations
 
-from typing import Any
+from collections.abc import Collection
 
-from app.forms.lists_in import ListForm
+from app.forms.lists_in import F, Key, ListForm
 from app.forms.shop_lists import CustomerListForm, CutterListForm, ShelfListForm
 from app.models.crib import Cutter
 from app.models.customer import Customer
@@ -22,14 +22,8 @@ MEANWHILE = "Someone added some of these meanwhile: look at it once more."
 @use_case
 def import_customers(tx: Write, form: CustomerListForm) -> Customer:
     """Customers of a list; those known by name and number stay as they are."""
-    _refuse(form)
-    since = known_customers(tx.session, form.known_newest).keys
     rows = []
-    for line in form.good:
-        one = line.form
-        assert one is not None
-        if form.key(one) in since:
-            raise Refused(MEANWHILE, "list")
+    for one in lines_to_keep(form, known_customers(tx.session, form.known_newest).keys):
         phones = filter(None, (digits(one.phone), digits(one.second_phone)))
         rows.append(
             Customer(
@@ -57,15 +51,8 @@ def import_customers(tx: Write, form: CustomerListForm) -> Customer:
 @use_case
 def import_boxes(tx: Write, form: ShelfListForm) -> RingSet:
     """Boxes of rings of a list; those the shop has or had stay as they are."""
-    _refuse(form)
-    since = known_boxes(tx.session, form.known_newest).keys
-    rows = []
-    for line in form.good:
-        one = line.form
-        assert one is not None
-        if form.key(one) in since:
-            raise Refused(MEANWHILE, "list")
-        rows.append(shelf_rows(tx, one))
+    lines = lines_to_keep(form, known_boxes(tx.session, form.known_newest).keys)
+    rows = [shelf_rows(tx, one) for one in lines]
     tx.log("put a list of rings on the shelf", rows[-1], ring_sets=[row.id for row in rows])
     return rows[-1]
 
@@ -73,15 +60,9 @@ def import_boxes(tx: Write, form: ShelfListForm) -> RingSet:
 @use_case
 def import_cutters(tx: Write, form: CutterListForm) -> Cutter:
     """Cutters of a list; one whose name is taken stays as it is."""
-    _refuse(form)
-    since = known_cutters(tx.session, form.known_newest).keys
     rows = []
-    for line in form.good:
-        one = line.form
-        assert one is not None
+    for one in lines_to_keep(form, known_cutters(tx.session, form.known_newest).keys):
         assert one.kind is not None
-        if form.key(one) in since:
-            raise Refused(MEANWHILE, "list")
         rows.append(
             Cutter(
                 name=one.name,
@@ -97,7 +78,15 @@ def import_cutters(tx: Write, form: CutterListForm) -> Cutter:
     return rows[-1]
 
 
-def _refuse(form: ListForm[Any]) -> None:
+def lines_to_keep(form: ListForm[F], since: Collection[Key]) -> list[F]:
+    """What each line that can be kept says, unless one of them came in since it was shown."""
     words, field = form.why_not_kept()
     if words:
         raise Refused(words, field)
+    found = []
+    for line in form.good:
+        assert line.form is not None
+        if form.key(line.form) in since:
+            raise Refused(MEANWHILE, "list")
+        found.append(line.form)
+    return found

@@ -9,6 +9,7 @@ from app.forms.ring_sizes import BlanksForm, OversizesForm, RingSizeForm, size_k
 from app.forms.size_lists import SizeListForm
 from app.models.ring_size import RingSize
 from app.queries.ring_sizes import known_sizes
+from app.services.lists_in import lines_to_keep
 from app.services.write import NotFound, Refused, Write, use_case
 
 ALREADY = "stands on the list already; change that line"
@@ -89,17 +90,10 @@ def add_series(tx: Write, form: OversizesForm | BlanksForm) -> RingSize:
 @use_case
 def import_sizes(tx: Write, form: SizeListForm) -> RingSize:
     """The good lines of a list that was shown line by line before."""
-    words, field = form.why_not_kept()
-    if words:
-        raise Refused(words, field)
     rows = []
-    known = known_sizes(tx.session)
-    for line in form.good:
-        assert line.form is not None
-        assert line.form.od is not None
-        if form.key(line.form) in known:
-            raise Refused("Someone added some of these meanwhile: look at it once more.", "list")
-        rows.append(_row(line.form, line.form.od, line.form.note))
+    for one in lines_to_keep(form, known_sizes(tx.session)):
+        assert one.od is not None
+        rows.append(_row(one, one.od, one.note))
     _write(tx, rows)
     tx.log(
         "put a list of sizes on the size list",

@@ -5,14 +5,13 @@ from __future__ import annotations
 from collections.abc import Iterable
 from dataclasses import dataclass
 
+from app.workflow.changes import OF_QUANTITY, Change
 from app.workflow.kinds import Quantity, ResultKind
 from app.workflow.stale_table import (
     AFTER_THE_CUT,
     AFTER_THE_RING,
-    OF_QUANTITY,
     SPENT_BY_THE_CUT,
     STALE,
-    Change,
     Phase,
 )
 from app.workflow.words import listed, sentence
