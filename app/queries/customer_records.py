@@ -17,7 +17,7 @@ from app.queries.received import counted
 from app.queries.record_lines import FitLine, PositionRecord
 from app.queries.sheets import HeadLine, Letterhead
 from app.workflow.facts import Point, PointState
-from app.workflow.kinds import PhotoOf
+from app.workflow.kinds import PhotoOf, PressWay
 from app.workflow.parts import differences
 from app.workflow.words import Outcome, SeatNow, Work
 from app.worksheets.facts import HeadSheet
@@ -125,7 +125,9 @@ def _words(one: PositionRecord) -> str:
     if one.pressed is None:
         return "A new seat ring was planned; it did not go in."
     old = "Old seat ring out, new" if one.seat_now in _OLD_RINGS else "New"
-    return f"{old} seat ring: bored for it and pressed in."
+    way = one.pressed.way
+    how = "pressed in" if way == PressWay.PRESS.screen else f"fitted, {way}"
+    return f"{old} seat ring: bored for it and {how}."
 
 
 def _remark(one: PositionRecord) -> str:

@@ -11,6 +11,8 @@ from app.db import Database
 from app.models.heat import HeatPort
 from app.models.port_pass import RingIn
 from app.models.ring import Ring, RingSet
+from app.queries.customer_records import customer_record
+from app.queries.sheets import letterhead
 from app.services.cuts import open_cut
 from app.services.write import Refused
 from app.workflow.gates import open_points
@@ -87,6 +89,19 @@ def test_a_heated_ring_begins_a_heat_that_nobody_had_begun(
         [heat] = heats_of(session, load_sheet(session, bored.head))
         assert (heat.heat.nth, heat.heat.heated_by) == (1, "hot water")
         assert newest(session, bored, "2E").method == "head: hot water"
+
+
+def test_the_customer_is_told_how_each_ring_went_in(bored: Floor, database: Database) -> None:
+    press_hot(bored, "2E", 0)
+    bored.hands.press(bored.ports["3E"], rings(bored)[1])
+    with database.read() as session:
+        sheet = load_sheet(session, bored.head)
+        whole = customer_record(session, bored.job, letterhead(session, bored.job), sheet)
+    done = [one.done for one in whole.positions if "ring" in one.done]
+    assert [words.partition("bored for it and ")[2] for words in done] == [
+        "fitted, head heated.",
+        "pressed in.",
+    ]
 
 
 def test_a_second_heat_runs_only_after_the_first(bored: Floor) -> None:
